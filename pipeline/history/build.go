@@ -1,0 +1,168 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/tables"
+)
+
+// Build orders the casts of a studio and counts ages. A mold that is cast on
+// but not listed gets an entry of unknown kind. AsOf is the given day, or the
+// last day of any cast, pour or mold's end where it is NoDate; casts after it are left out
+// and told in the problems.
+func Build(s tables.Studio, asOf tables.Date) (Log, []tables.Problem) {
+	b := builder{studio: s, index: map[string]int{}, forms: formsByName(s)}
+	b.log.AsOf = asOf
+	if !asOf.Valid() {
+		b.log.AsOf = lastDay(s)
+	}
+	b.listMolds()
+	casts := b.collect()
+	b.order(casts)
+	return b.log, b.problems
+}
+
+type builder struct {
+	studio   tables.Studio
+	log      Log
+	index    map[string]int // mold name to index in log.Molds
+	forms    map[string]tables.Form
+	problems []tables.Problem
+}
+
+// fold makes names comparable: case and surrounding space don't count.
+func fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+
+func formsByName(s tables.Studio) map[string]tables.Form {
+	forms := map[string]tables.Form{}
+	for _, f := range s.Forms.Rows() {
+		if _, seen := forms[fold(f.Form)]; !seen {
+			forms[fold(f.Form)] = f
+		}
+	}
+	return forms
+}
+
+func lastDay(s tables.Studio) tables.Date {
+	last := tables.NoDate
+	for _, d := range s.Casts.Dates("date") {
+		last = max(last, d)
+	}
+	for _, d := range s.Pours.Dates("date") {
+		last = max(last, d)
+	}
+	for _, d := range s.Molds.Dates("ended_on") {
+		last = max(last, d)
+	}
+	return last
+}
+
+// listMolds enters the molds of the molds table and those seen in casts only,
+// sorted by name so that results don't depend on the order of files.
+func (b *builder) listMolds() {
+	seen := map[string]bool{}
+	for _, m := range b.studio.Molds.Rows() {
+		if seen[fold(m.Mold)] {
+			continue
+		}
+		seen[fold(m.Mold)] = true
+		b.log.Molds = append(b.log.Molds, b.entry(m))
+	}
+	for _, name := range b.studio.Casts.Texts("mold") {
+		if name != "" && !seen[fold(name)] {
+			seen[fold(name)] = true
+			b.log.Molds = append(b.log.Molds, Mold{Mold: name, Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
+		}
+	}
+	slices.SortFunc(b.log.Molds, func(x, y Mold) int {
+		return cmp.Or(natural(x.Mold, y.Mold), cmp.Compare(x.Mold, y.Mold))
+	})
+	for i, m := range b.log.Molds {
+		b.index[fold(m.Mold)] = i
+	}
+}
+
+func (b *builder) entry(m tables.Mold) Mold {
+	out := Mold{
+		Mold: m.Mold, Form: m.Form, Kind: cmp.Or(m.Kind, UnknownKind), Status: m.Status,
+		EndReason: m.EndReason, EndedOn: m.EndedOn,
+	}
+	if f, ok := b.forms[fold(m.Form)]; ok {
+		out.Form = f.Form // one spelling for a form wherever it is shown
+	}
+	if m.CastsBeforeLog != tables.NoCount {
+		out.BeforeLog = int(m.CastsBeforeLog)
+	}
+	ended := m.EndedOn.Valid() || m.EndReason != ""
+	switch {
+	case out.Status == "" && ended:
+		out.Status = StatusRetired
+	case out.Status == "":
+		out.Status = StatusInUse
+	}
+	// An end that lies after the day the report speaks of has not happened yet.
+	if m.EndedOn.Valid() && b.log.AsOf.Valid() && m.EndedOn > b.log.AsOf {
+		out.Status, out.EndReason, out.EndedOn = StatusInUse, "", tables.NoDate
+	}
+	return out
+}
+
+// collect turns the casts table into casts with a mold and a wet wall.
+func (b *builder) collect() []Cast {
+	late := 0
+	var casts []Cast
+	for i, c := range b.studio.Casts.Rows() {
+		if b.log.AsOf.Valid() && c.Date > b.log.AsOf {
+			late++
+			continue
+		}
+		m := b.index[fold(c.Mold)]
+		casts = append(casts, Cast{
+			Row: i, Mold: m, Date: c.Date, TimeMin: c.TimeMin, DwellMin: c.DwellMin,
+			WallMM: b.wetWall(c, b.log.Molds[m].Form), Slip: c.Slip, Result: c.Result,
+		})
+	}
+	if late > 0 {
+		b.problems = append(b.problems, tables.Problem{
+			Code: "after-as-of", Severity: tables.Notice, Value: b.log.AsOf.String(),
+			Message: fmt.Sprintf("%d casts are dated after the day this report speaks of and are left out", late),
+			Mend:    "choose a later --as-of, or none",
+		})
+	}
+	return casts
+}
+
+// order sorts the casts by mold, day and time, keeping the log's own order
+// where a day has casts without a time, and counts the ages.
+func (b *builder) order(casts []Cast) {
+	slices.SortStableFunc(casts, func(x, y Cast) int {
+		return cmp.Or(cmp.Compare(x.Mold, y.Mold), cmp.Compare(x.Date, y.Date))
+	})
+	for from := 0; from < len(casts); {
+		to := from
+		timed := true
+		for to < len(casts) && casts[to].Mold == casts[from].Mold && casts[to].Date == casts[from].Date {
+			timed = timed && tables.Has(casts[to].TimeMin)
+			to++
+		}
+		if timed {
+			slices.SortStableFunc(casts[from:to], func(x, y Cast) int { return cmp.Compare(x.TimeMin, y.TimeMin) })
+		}
+		from = to
+	}
+	next := 0
+	for m := range b.log.Molds {
+		mold := &b.log.Molds[m]
+		mold.First = next
+		for next < len(casts) && casts[next].Mold == m {
+			casts[next].Age = mold.BeforeLog + next - mold.First
+			next++
+		}
+		mold.Last = next
+		mold.Age = mold.BeforeLog + mold.Last - mold.First
+	}
+	b.log.Casts = casts
+}

@@ -1,0 +1,175 @@
+package tables
+
+import (
+	"fmt"
+	"iter"
+	"reflect"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
+	"github.com/apache/arrow/go/v17/arrow/memory"
+)
+
+// Frame is a table held in Arrow. The zero Frame has no rows.
+type Frame[R Row] struct {
+	rec     arrow.Record
+	columns []Column
+	origins []Origin // one a row, or nil
+}
+
+// Builder collects rows for a Frame.
+type Builder[R Row] struct {
+	columns []Column
+	schema  *arrow.Schema
+	rb      *array.RecordBuilder
+	origins []Origin
+}
+
+// NewBuilder returns an empty builder. Call Frame once to finish it.
+func NewBuilder[R Row](mem memory.Allocator) *Builder[R] {
+	t := Of[R]()
+	s := t.Schema()
+	return &Builder[R]{columns: t.Columns, schema: s, rb: array.NewRecordBuilder(mem, s)}
+}
+
+// Append adds a row. Absent values (NaN, NoCount, NoDate, "", nil) become null.
+func (b *Builder[R]) Append(row R) {
+	v := reflect.ValueOf(row)
+	for i, c := range b.columns {
+		appendValue(b.rb.Field(i), v.Field(c.field))
+	}
+	if o, ok := any(row).(interface{ From() Origin }); ok {
+		b.origins = append(b.origins, o.From())
+	}
+}
+
+// Frame ends the building and gives the rows back as a Frame. Release it after use.
+func (b *Builder[R]) Frame() Frame[R] {
+	defer b.rb.Release()
+	return Frame[R]{rec: b.rb.NewRecord(), columns: b.columns, origins: b.origins}
+}
+
+// FrameOf builds a Frame from rows.
+func FrameOf[R Row](rows ...R) Frame[R] {
+	b := NewBuilder[R](memory.DefaultAllocator)
+	for _, r := range rows {
+		b.Append(r)
+	}
+	return b.Frame()
+}
+
+// Release gives the Arrow memory back. A zero Frame may be released.
+func (f Frame[R]) Release() {
+	if f.rec != nil {
+		f.rec.Release()
+	}
+}
+
+// Len is the number of rows.
+func (f Frame[R]) Len() int {
+	if f.rec == nil {
+		return 0
+	}
+	return int(f.rec.NumRows())
+}
+
+// Table is the frame's declaration.
+func (f Frame[R]) Table() Table { return Of[R]() }
+
+// Record is the Arrow record behind the frame, with no rows for a zero Frame.
+// The caller releases it.
+func (f Frame[R]) Record() arrow.Record {
+	if f.rec == nil {
+		rb := array.NewRecordBuilder(memory.DefaultAllocator, Of[R]().Schema())
+		defer rb.Release()
+		return rb.NewRecord()
+	}
+	f.rec.Retain()
+	return f.rec
+}
+
+// Row returns row i.
+func (f Frame[R]) Row(i int) R {
+	var row R
+	v := reflect.ValueOf(&row).Elem()
+	for j, c := range f.columns {
+		readValue(f.rec.Column(j), i, v.Field(c.field))
+	}
+	if f.origins != nil {
+		v.FieldByName("Origin").Set(reflect.ValueOf(f.origins[i]))
+	}
+	return row
+}
+
+// Rows walks over the rows in order.
+func (f Frame[R]) Rows() iter.Seq2[int, R] {
+	return func(yield func(int, R) bool) {
+		for i := range f.Len() {
+			if !yield(i, f.Row(i)) {
+				return
+			}
+		}
+	}
+}
+
+// Origin tells where row i was read; the zero Origin where that is not known.
+func (f Frame[R]) Origin(i int) Origin {
+	if f.origins == nil {
+		return Origin{}
+	}
+	return f.origins[i]
+}
+
+func (f Frame[R]) columnIndex(name string) int {
+	for i, c := range Of[R]().Columns {
+		if c.Name == name {
+			return i
+		}
+	}
+	panic(fmt.Sprintf("tables: no column %q in %T", name, *new(R)))
+}
+
+// Numbers returns a column of numbers, NaN where absent. The slice may be
+// Arrow's own memory: read it only, and not after Release.
+func (f Frame[R]) Numbers(name string) []float64 {
+	j := f.columnIndex(name)
+	if f.rec == nil {
+		return nil
+	}
+	col := f.rec.Column(j).(*array.Float64)
+	if col.NullN() == 0 {
+		return col.Float64Values()
+	}
+	out := make([]float64, col.Len())
+	for i := range out {
+		if out[i] = Absent(); col.IsValid(i) {
+			out[i] = col.Value(i)
+		}
+	}
+	return out
+}
+
+// Texts returns a column of text, "" where absent.
+func (f Frame[R]) Texts(name string) []string {
+	j := f.columnIndex(name)
+	out := make([]string, f.Len())
+	for i := range out {
+		if col := f.rec.Column(j).(*array.String); col.IsValid(i) {
+			out[i] = col.Value(i)
+		}
+	}
+	return out
+}
+
+// Dates returns a column of days, NoDate where absent.
+func (f Frame[R]) Dates(name string) []Date {
+	j := f.columnIndex(name)
+	out := make([]Date, f.Len())
+	for i := range out {
+		out[i] = NoDate
+		if col := f.rec.Column(j).(*array.Date32); col.IsValid(i) {
+			out[i] = Date(col.Value(i))
+		}
+	}
+	return out
+}

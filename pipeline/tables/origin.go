@@ -1,0 +1,52 @@
+package tables
+
+import "strconv"
+
+// Origin tells where a row was read: a block of a spreadsheet and a row of its
+// sheet, counted from 1 as spreadsheet programs do. The zero Origin stands for
+// a row that was not read from a file.
+type Origin struct {
+	Block int32 // index in Blocks
+	Row   int32
+}
+
+// Known reports whether the row came from a file.
+func (o Origin) Known() bool { return o.Row > 0 }
+
+// Block is one table found on a sheet: where it stands and which of its
+// columns became which declared column.
+type Block struct {
+	File      string
+	Sheet     string // "" for CSV files
+	Table     string // name of the input table
+	HeaderRow int
+	Columns   []BlockColumn
+}
+
+// BlockColumn is one column of a block.
+type BlockColumn struct {
+	Letter string // spreadsheet column, "F"
+	Header string // as read
+	Column string // declared column, "" where the column is not used
+	Unit   string // unit taken from the header, "" where none stands there
+}
+
+// Blocks is the register that origins point into.
+type Blocks []Block
+
+// Place returns file, sheet and cell of a declared column in the row, for
+// example "log.xlsx", "Casts", "F12". Where the block has no such column the
+// cell is the row's number alone.
+func (b Blocks) Place(o Origin, column string) (file, sheet, cell string) {
+	if !o.Known() || int(o.Block) >= len(b) {
+		return "", "", ""
+	}
+	blk := b[o.Block]
+	row := strconv.Itoa(int(o.Row))
+	for _, c := range blk.Columns {
+		if c.Column == column && column != "" {
+			return blk.File, blk.Sheet, c.Letter + row
+		}
+	}
+	return blk.File, blk.Sheet, row
+}
