@@ -1,0 +1,90 @@
+package mixed
+
+import "math"
+
+// square3 is a q×q matrix, row-major with stride q, q ≤ MaxRandom.
+type square3 [MaxRandom * MaxRandom]float64
+
+// kernel holds what an evaluation of the criterion reads: for each group with
+// rows its blocks A and U in the coordinates of the basis.
+type kernel struct {
+	p, q, w    int // w = p+1
+	groups     int // with rows
+	nu         float64
+	restricted bool
+	a          []float64 // q×q a group
+	u          []float64 // q×w a group
+	fixed      []float64 // w×w, Σ Q'Q: upper triangle
+	base       float64   // the part of the criterion that θ and σ leave alone
+	rankZ      int       // Σ over groups of the rank of Z_g
+}
+
+func newKernel(s *Sums, b *basis, c Criterion) *kernel {
+	k := &kernel{p: s.p, q: s.q, w: s.p + 1, nu: float64(s.n), restricted: c == REML}
+	q, m := k.q, k.q+k.w
+	each(s, func(_ int, from []float64) {
+		var a square3
+		for i := range q {
+			for j := i; j < q; j++ {
+				a[i*q+j] = from[j-i]
+			}
+			row := append(k.u, from[q-i:m-i]...)
+			k.u = row
+			b.turn(row[len(row)-k.w:])
+			from = from[m-i:]
+		}
+		for i := range q { // A T
+			for j := range q {
+				v := 0.0
+				for h := max(i, j); h < q; h++ {
+					v += a[i*q+h] * b.t[h*q+j]
+				}
+				k.a = append(k.a, v)
+			}
+		}
+		k.rankZ += rankOf(k.a[k.groups*q*q:], q)
+		k.groups++
+	})
+	inside := append([]float64(nil), b.inside...)
+	k.fixed = make([]float64, k.w*k.w)
+	for i := range k.w {
+		row := inside[i*k.w : (i+1)*k.w]
+		b.turn(row)
+		addSquare(k.fixed, row)
+	}
+	k.base = -s.logW + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
+	if k.restricted {
+		k.nu -= float64(k.p)
+		k.base = -s.logW + b.logRx + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
+	}
+	return k
+}
+
+// rankOf is the rank of a group's A, on the scale of the average group.
+func rankOf(a []float64, q int) (rank int) {
+	if q == 1 && math.Abs(a[0]) > 1e-3 || q == 2 && math.Abs(a[0]*a[3]-a[1]*a[2]) > 1e-3*(1+a[0]*a[0]+a[1]*a[1]+a[2]*a[2]+a[3]*a[3]) {
+		return q // no need to look closer
+	}
+	one := [MaxRandom]float64{1, 1, 1}
+	_, ok := leftover(a, q, one[:q])
+	for _, independent := range ok {
+		if independent {
+			rank++
+		}
+	}
+	return rank
+}
+
+// addSquare adds row'row to the upper triangle of s.
+func addSquare(s, row []float64) {
+	w := len(row)
+	for i, v := range row {
+		if v == 0 {
+			continue
+		}
+		into := s[i*w : (i+1)*w]
+		for j := i; j < w; j++ {
+			into[j] += v * row[j]
+		}
+	}
+}

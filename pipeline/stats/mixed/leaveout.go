@@ -1,0 +1,107 @@
+package mixed
+
+import (
+	"fmt"
+	"math"
+)
+
+// lostDigits is the share of a column's information that must remain after
+// a group is subtracted; below it the other groups are added up afresh.
+const lostDigits = 1e-4
+
+// LeaveOut gives the fixed effects and their covariance from all groups but g,
+// with θ and σ as fitted: S(θ) less the group's part. A group without rows
+// changes nothing. The error (an AliasedError) names columns that only this
+// group tells apart.
+func (m *Model) LeaveOut(g int) (beta []float64, cov [][]float64, err error) {
+	at := m.place(g)
+	if at < 0 {
+		return append([]float64(nil), m.Beta...), m.BetaCov(), nil
+	}
+	p, w := m.P, m.k.w
+	root := append([]float64(nil), m.s...)
+	part := make([]float64, w*w)
+	m.contribute(at, func(row []float64) { addSquare(part, row) })
+	for i := range root {
+		root[i] -= part[i]
+	}
+	inner := make([]float64, p) // sxy, then β̃
+	for i := range p {
+		inner[i] = root[i*w+p]
+	}
+	if !cholesky(root, p, w) || m.thin(root) {
+		if root, err = m.without(at); err != nil {
+			return nil, nil, fmt.Errorf("without group %d: %w", g, err)
+		}
+		for i := range p {
+			inner[i] = root[i*w+p]
+		}
+	} else {
+		solveUpperT(root, w, inner)
+	}
+	solveUpper(root, w, inner)
+	return m.fixedOutward(inner), m.outer(m.inverseOutward(root), p), nil
+}
+
+// thin reports whether the factor of what remains lost digits in the
+// subtraction.
+func (m *Model) thin(root []float64) bool {
+	w := m.k.w
+	for i := range m.P {
+		d := root[i*w+i]
+		if d*d < lostDigits*m.s[i*w+i] {
+			return true
+		}
+	}
+	return false
+}
+
+// contribute hands on the rows [x̃ ỹ] whose squares add up to the part of one
+// group in S: L⁻¹U and Q. The rows are reused.
+func (m *Model) contribute(at int, add func(row []float64)) {
+	q, w := m.Q, m.k.w
+	a := m.k.a[at*q*q : (at+1)*q*q]
+	var kk, l square3
+	for i := range q {
+		for j := range q {
+			for h := range q {
+				kk[i*q+j] += a[i*q+h] * m.lam[h*q+j]
+			}
+		}
+	}
+	rootOfOnePlus(&l, &kk, q)
+	rows := append([]float64(nil), m.k.u[at*q*w:(at+1)*q*w]...)
+	solveLower(&l, q, rows, w)
+	for i := range q {
+		add(rows[i*w : (i+1)*w])
+	}
+	below := m.below[at*packedLen(w) : (at+1)*packedLen(w)]
+	row := rows[:w]
+	for i := range w {
+		clear(row)
+		copy(row[i:], below[:w-i])
+		below = below[w-i:]
+		m.b.turnInside(row)
+		add(row)
+	}
+}
+
+// without is the w×w factor of S over all groups but one.
+func (m *Model) without(out int) ([]float64, error) {
+	w := m.k.w
+	tri := make([]float64, packedLen(w))
+	for at := range m.k.groups {
+		if at != out {
+			m.contribute(at, func(row []float64) { absorb(tri, row) })
+		}
+	}
+	root := square(tri, w)
+	norms := make([]float64, w)
+	for i := range norms {
+		norms[i] = math.Sqrt(m.s[i*w+i])
+	}
+	if _, ok := leftover(root, w, norms); len(missing(ok[:m.P])) > 0 {
+		return nil, &AliasedError{Part: FixedColumns, Columns: missing(ok[:m.P])}
+	}
+	return root, nil
+}
