@@ -1,0 +1,176 @@
+package ingest
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/tables"
+)
+
+// newBlock makes a block of a header; its data run to the end of the sheet.
+func newBlock(s *sheet, c candidate) *block {
+	t := c.vocabulary.table
+	b := &block{
+		table: t, sheet: s, header: c.row, from: c.row + 1, to: len(s.rows),
+		columns: c.columns, notes: c.notes, byDecl: make([][]int, len(t.Columns)), bases: make([]string, len(t.Columns)),
+	}
+	for k, col := range b.columns {
+		if col.used {
+			b.byDecl[col.match.column] = append(b.byDecl[col.match.column], k)
+		}
+	}
+	for i, ks := range b.byDecl {
+		slices.SortStableFunc(ks, func(x, y int) int { return cmp.Compare(b.columns[x].match.pick, b.columns[y].match.pick) })
+		if len(ks) > 0 {
+			b.bases[i] = b.columns[ks[0]].match.basis
+		}
+	}
+	if b.from < b.to && b.readUnits(s.rows[b.from]) {
+		b.from++
+	}
+	b.noteUnused()
+	return b
+}
+
+// readUnits takes a row below the header in which every cell is a unit.
+func (b *block) readUnits(r sheetRow) bool {
+	units := map[int]unit{}
+	for k, col := range b.columns {
+		text := strings.Trim(r.cell(col.at), "()[]")
+		if text == "" {
+			continue
+		}
+		if !col.used {
+			return false
+		}
+		u, ok := lookUnit(text, dimensionOf(b.table.Columns[col.match.column]))
+		if !ok {
+			return false
+		}
+		units[k] = u
+	}
+	for k, u := range units {
+		if !b.columns[k].match.unit.given() {
+			b.columns[k].match.unit = u
+		}
+	}
+	return len(units) > 0
+}
+
+// noteUnused tells which columns of the sheet mean nothing to the table, and
+// which name was perhaps meant.
+func (b *block) noteUnused() {
+	told := map[int]bool{}
+	for _, n := range b.notes {
+		told[n.at] = true
+	}
+	var unused, hints []string
+	for _, col := range b.columns {
+		if col.used || col.header == "" || told[col.at] {
+			continue
+		}
+		unused = append(unused, "“"+shown(col.header)+"”")
+		if name := b.nearName(col.header); name != "" {
+			hints = append(hints, fmt.Sprintf("“%s” as %s", col.header, name))
+		}
+	}
+	if len(unused) == 0 {
+		return
+	}
+	mend := "nothing to do, unless one of them was meant for this table"
+	if len(hints) > 0 {
+		mend = "rename " + strings.Join(hints, ", ") + " if that is meant"
+	}
+	b.notes = append(b.notes, note{-1, tables.Problem{
+		Code: CodeColumnNotUsed, Severity: tables.Notice, Value: strings.Join(unused, ", "),
+		Message: fmt.Sprintf("columns without a meaning for %s are not used: %d of %d", b.table.Name, len(unused), len(b.columns)),
+		Mend:    mend,
+	}})
+}
+
+// nearName is the declared column, not on the sheet, whose name differs from
+// the header by at most two letters; "" for none.
+func (b *block) nearName(header string) string {
+	if len(header) > 60 {
+		return ""
+	}
+	words := strings.Join(takeApart(header).words, "_")
+	for i, c := range b.table.Columns {
+		if c.Kind != "" && len(b.byDecl[i]) == 0 && len(c.Name) >= 4 && editDistance(words, c.Name) <= min(2, len(c.Name)/3) {
+			return c.Name
+		}
+	}
+	return ""
+}
+
+// editDistance counts the letters to insert, delete, replace or swap with the
+// next between a and b (optimal string alignment distance).
+func editDistance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	rows := make([][]int, len(x)+1)
+	for i := range rows {
+		rows[i] = make([]int, len(y)+1)
+		rows[i][0] = i
+	}
+	for j := range rows[0] {
+		rows[0][j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		for j := 1; j <= len(y); j++ {
+			change := 1
+			if x[i-1] == y[j-1] {
+				change = 0
+			}
+			d := min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+change)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				d = min(d, rows[i-2][j-2]+1)
+			}
+			rows[i][j] = d
+		}
+	}
+	return rows[len(x)][len(y)]
+}
+
+// repeatsHeader reports whether a row of data is the block's header again, as
+// on pages that were pasted together.
+func (b *block) repeatsHeader(r sheetRow) bool {
+	same := 0
+	for _, col := range b.columns {
+		if col.header == "" {
+			continue
+		}
+		if !strings.EqualFold(col.header, r.cell(col.at)) {
+			return false
+		}
+		same++
+	}
+	return same >= 2
+}
+
+// empty reports whether none of the block's columns has content in the row.
+func (b *block) empty(r sheetRow) bool {
+	for _, col := range b.columns {
+		if col.used && r.cell(col.at) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// register is the block as later stages see it.
+func (b *block) register(file, sheet string) tables.Block {
+	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.rows[b.header].number}
+	for _, col := range b.columns {
+		bc := tables.BlockColumn{Letter: letters(col.at), Header: col.header}
+		if col.used {
+			bc.Column = b.table.Columns[col.match.column].Name
+			bc.Unit = col.match.unit.name
+		}
+		if bc.Header != "" || bc.Column != "" {
+			out.Columns = append(out.Columns, bc)
+		}
+	}
+	return out
+}

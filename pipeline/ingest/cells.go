@@ -1,0 +1,256 @@
+package ingest
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/tables"
+)
+
+// fault is why a cell could not be used.
+type fault struct {
+	code, message, mend string
+}
+
+// value is what a cell, or several of one column, came to. Which field counts
+// depends on the column's kind; the zero-like value of absent is none.
+type value struct {
+	has  bool
+	text string
+	num  float64
+	nums []float64
+	day  tables.Date
+}
+
+func absent() value { return value{num: tables.Absent(), day: tables.NoDate} }
+
+// nothingWords are what people write into a cell to leave it empty.
+var nothingWords = []string{"-", "--", "–", "—", "?", "n/a", "na", "#n/a n/a", "none", "tbd", "unknown"}
+
+// isNothing reports whether a cell of that kind counts as empty.
+func isNothing(text, kind string) bool {
+	if text == "" {
+		return true
+	}
+	if kind == tables.KindText || len(text) > 8 {
+		return false
+	}
+	return slices.Contains(nothingWords, strings.ToLower(text))
+}
+
+// spreadsheet errors, as they are stored in a cell.
+func isErrorValue(text string) bool {
+	if text[0] != '#' || len(text) > 14 {
+		return false
+	}
+	switch strings.ToUpper(text) {
+	case "#N/A", "#DIV/0!", "#REF!", "#VALUE!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!", "#GETTING_DATA":
+		return true
+	}
+	return false
+}
+
+// read reads one cell with content. The fault is nil where all is well.
+func (b *block) read(col *column, text string) (value, *fault) {
+	decl := b.table.Columns[col.match.column]
+	v := absent()
+	switch {
+	case isErrorValue(text):
+		return v, &fault{CodeErrorValue, fmt.Sprintf("the spreadsheet shows the error %s here", text), "mend the formula in the cell"}
+	case tooLong(text):
+		return v, &fault{CodeCellTooLong, fmt.Sprintf("the cell holds more than %d characters", maxCellText), "shorten the text; if it swallowed other rows, close its quotation mark"}
+	}
+	v.has = true
+	switch decl.Kind {
+	case tables.KindID:
+		v.text = identifier(text)
+		return v, nil
+	case tables.KindText:
+		v.text = tidy(text)
+		return v, nil
+	case tables.KindChoice:
+		return b.readChoice(col, decl, text)
+	case tables.KindDate:
+		return b.readDate(col, text)
+	case tables.KindClock:
+		return b.readClock(decl, col, text)
+	}
+	return b.readNumber(col, decl, text)
+}
+
+func (b *block) readChoice(col *column, decl tables.Column, text string) (value, *fault) {
+	if v, known := col.words[text]; known {
+		return v, nil
+	}
+	v := absent()
+	word := strings.Join(fold(text), " ")
+	for _, choice := range decl.Choices {
+		if word == strings.Join(fold(choice), " ") {
+			v.text, v.has = choice, true
+			col.remember(text, v)
+			return v, nil
+		}
+	}
+	choice, ok := choiceWords()[decl.Name+"|"+word]
+	if !ok {
+		return v, &fault{CodeUnknownWord, fmt.Sprintf("%s knows no such word", decl.Name), "write one of: " + strings.Join(decl.Choices, ", ")}
+	}
+	v.text, v.has = choice, true
+	col.remember(text, v)
+	b.noteOnce(col.at, tables.Problem{
+		Code: CodeWordRead, Severity: tables.Notice, Value: text,
+		Message: fmt.Sprintf("“%s” was read as “%s”", shown(text), choice), Mend: "nothing to do if that is what was meant",
+	})
+	return v, nil
+}
+
+func (col *column) remember(word string, v value) {
+	if col.words == nil {
+		col.words = map[string]value{}
+	}
+	col.words[word] = v
+}
+
+// noteOnce tells something about a column once, however many cells show it.
+func (b *block) noteOnce(at int, p tables.Problem) {
+	for _, n := range b.notes {
+		if n.at == at && n.Code == p.Code && strings.EqualFold(n.Value, p.Value) {
+			return
+		}
+	}
+	b.notes = append(b.notes, note{at, p})
+}
+
+func (b *block) readDate(col *column, text string) (value, *fault) {
+	v := absent()
+	d, err := parseDay(text, calendar{b.sheet.date1904, col.habit.order})
+	switch {
+	case err == errAmbiguous:
+		return v, &fault{CodeAmbiguousDate, "the date cannot be read: day or month may come first", "write it as 2025-03-14; see the note at the column's header"}
+	case err != nil:
+		return v, &fault{CodeUnreadable, "this is no date that can be read", "write the date as 2025-03-14"}
+	case d.date < earliestDay || d.date > latestDay:
+		return v, &fault{CodeOutOfRange, fmt.Sprintf("the date is read as %s, which is not plausible", d.date), "correct the date"}
+	}
+	v.day, v.num, v.has = d.date, d.minutes, true
+	return v, nil
+}
+
+func (b *block) readClock(decl tables.Column, col *column, text string) (value, *fault) {
+	v := absent()
+	minutes, fraction, err := parseClock(text)
+	if err != nil || !limitOf(b.table.Name, decl.Name).holds(minutes) {
+		return v, &fault{CodeUnreadable, "this is no time of day that can be read", "write it as " + clock.examples()}
+	}
+	if fraction && b.sheet.csv {
+		b.noteOnce(col.at, fractionNote(col.header, "times of day"))
+	}
+	v.num, v.has = minutes, true
+	return v, nil
+}
+
+func fractionNote(header, what string) tables.Problem {
+	return tables.Problem{
+		Code: CodeDayFraction, Severity: tables.Notice, Value: header,
+		Message: "numbers of the column are fractions of a day, as spreadsheets store times, and were read as " + what,
+		Mend:    "nothing to do if that is what was meant",
+	}
+}
+
+// readNumber reads a number with or without a unit into the column's unit and
+// checks that it is plausible.
+func (b *block) readNumber(col *column, decl tables.Column, text string) (value, *fault) {
+	v := absent()
+	dim, keep := dimensionOf(decl), standing(decl)
+	def := keep
+	if col.match.unit.given() {
+		def = col.match.unit
+	}
+	dims := []dimension{dim}
+	fluid, wet := fluids[decl.Name]
+	if wet && dim == mass {
+		dims = append(dims, volume)
+	}
+	if dim == pureNumber {
+		text = strings.Trim(text, " $£€¥")
+	}
+	if decl.Kind == tables.KindCount {
+		text = wholeNumber(text)
+	}
+	q, err := parseQuantity(text, def, col.habit.mark, dims...)
+	if err != nil {
+		return v, numberFault(err, decl)
+	}
+	base := q.base
+	if q.by == volume && dim == mass {
+		base *= fluid
+		b.noteOnce(col.at, waterNote(col.header))
+	}
+	switch {
+	case dim != share || !q.plain:
+	case col.habit.percent:
+		base /= 100
+	case col.habit.parts || col.habit.stored == asPercent:
+		base = q.written
+	}
+	x := (base - keep.offset) / keep.scale
+	if x != q.written {
+		x = significant(x)
+	}
+	limit := limitOf(b.table.Name, decl.Name)
+	known := col.habit.stored == asTime
+	minutes, fraction := dayFraction(q, x, keep, limit, known || def.pattern == hoursMinutes)
+	if fraction {
+		x = minutes / keep.scale
+	}
+	if decl.Kind == tables.KindCount && (x != math.Trunc(x) || math.Abs(x) > math.MaxInt32-1) {
+		return v, &fault{CodeUnreadable, fmt.Sprintf("%s is a whole number", decl.Name), "write a whole number"}
+	}
+	if !limit.holds(x) {
+		f := beyond(decl, limit, x, q.written)
+		if fraction {
+			f.mend = "write it as 0:25, or write (min) in the header if plain numbers are minutes"
+		}
+		return v, f
+	}
+	if fraction && !known {
+		b.noteOnce(col.at, fractionNote(col.header, "lengths of time"))
+	}
+	v.num, v.has = x, true
+	return v, nil
+}
+
+// dayFraction reads a plain number of a column of durations as a fraction of a
+// day, as spreadsheets store 0:22, where that is known from the format of the
+// cells or the header, or where the number would otherwise be too small to be
+// believed.
+func dayFraction(q quantity, x float64, keep unit, l limit, known bool) (minutes float64, ok bool) {
+	if keep.dim != duration || !q.plain || q.written <= 0 {
+		return 0, false
+	}
+	minutes = toMinute(q.written * 1440)
+	return minutes, known || q.written < 1 && x < l.low && l.holds(minutes/keep.scale)
+}
+
+func numberFault(err error, decl tables.Column) *fault {
+	dim := dimensionOf(decl)
+	switch {
+	case errors.Is(err, errAmbiguous):
+		return &fault{CodeAmbiguousNumber, "the comma or point may part thousands or decimals", "write the number without thousands marks and with a decimal point"}
+	case errors.Is(err, errWrongUnit):
+		return &fault{CodeUnreadable, fmt.Sprintf("%s: %s is %s, not %s", decl.Name, unitIn(err), foreignMeasure(unitIn(err)), dim.measured()), "write it as " + dim.examples()}
+	}
+	return &fault{CodeUnreadable, fmt.Sprintf("%s: this is not %s that can be read", decl.Name, dim.measured()), "write it as " + dim.examples()}
+}
+
+func unitIn(err error) string {
+	return strings.TrimPrefix(err.Error(), errWrongUnit.Error()+": ")
+}
+
+func foreignMeasure(name string) string {
+	u, _ := lookAnyUnit(name)
+	return u.dim.measured()
+}

@@ -1,0 +1,133 @@
+package ingest
+
+import (
+	"fmt"
+
+	"moldwright/pipeline/tables"
+)
+
+// crosscheck compares the rows of all tables with each other: names first, so
+// that what follows compares like with like, then rows that stand twice, then
+// names that no sheet lists and dates that contradict each other.
+func (r *reader) crosscheck() {
+	r.joinSpellings()
+	r.duplicates()
+	r.references()
+	r.castDates()
+	r.consistencies()
+}
+
+// note adds a problem at a declared column of a row.
+func (r *reader) note(o tables.Origin, column string, p tables.Problem) {
+	r.problems.add(r.accounts.place(o, column), p)
+}
+
+// references notes names that are used but stand on no sheet that lists them.
+// Where there is no such sheet at all nothing is said. Each name is noted once,
+// at its first use, with the number of its uses.
+func (r *reader) references() {
+	listed := func(d domain) map[string]bool {
+		names := map[string]bool{}
+		for u := range r.uses(d) {
+			if u.lists {
+				names[nameKey(*u.name)] = true
+			}
+		}
+		return names
+	}
+	for _, d := range []struct {
+		domain domain
+		code   string
+	}{{ofMolds, CodeMoldNotListed}, {ofPours, CodePourNotListed}, {ofSlips, CodeSlipNotListed}, {ofForms, CodeFormNotListed}} {
+		names := listed(d.domain)
+		if len(names) == 0 {
+			continue
+		}
+		first := map[string]int{} // name to index in strangers
+		var strangers []use
+		var times []int
+		for u := range r.uses(d.domain) {
+			key := nameKey(*u.name)
+			if u.lists || names[key] {
+				continue
+			}
+			if k, seen := first[key]; seen {
+				times[k]++
+				continue
+			}
+			first[key] = len(strangers)
+			strangers, times = append(strangers, u), append(times, 1)
+		}
+		for k, u := range strangers {
+			r.note(u.at, u.column, tables.Problem{
+				Code: d.code, Severity: tables.Notice, Value: *u.name,
+				Message: fmt.Sprintf("%s “%s” is used in %s but not listed on the %s sheet; %s", d.domain, shown(*u.name), rowsOf(times[k]), d.domain+"s", unlisted(d.domain)),
+				Mend:    fmt.Sprintf("add it to the %ss sheet, or correct the name", d.domain),
+			})
+		}
+	}
+}
+
+func rowsOf(n int) string {
+	if n == 1 {
+		return "1 row"
+	}
+	return fmt.Sprintf("%d rows", n)
+}
+
+func unlisted(d domain) string {
+	if d == ofMolds {
+		return "its casts and pours are used, with an unknown kind"
+	}
+	return "the rows are used"
+}
+
+// castDates notes casts that are dated after their mold ended or before it
+// came into service.
+func (r *reader) castDates() {
+	molds := map[string]tables.Mold{}
+	for _, m := range r.shelves.molds.rows {
+		molds[nameKey(m.Mold)] = m
+	}
+	for _, c := range r.shelves.casts.rows {
+		m, ok := molds[nameKey(c.Mold)]
+		switch {
+		case !ok || !c.Date.Valid():
+		case m.EndedOn.Valid() && c.Date > m.EndedOn:
+			r.note(c.Origin, "date", tables.Problem{
+				Code: CodeCastAfterEnd, Severity: tables.Notice, Value: c.Date.String(),
+				Message: fmt.Sprintf("the cast is dated %s, but mold “%s” ended on %s; the cast is used", c.Date, m.Mold, m.EndedOn),
+				Mend:    "correct the date of the cast, its mold, or the day the mold ended",
+			})
+		case m.InService.Valid() && c.Date < m.InService:
+			r.note(c.Origin, "date", tables.Problem{
+				Code: CodeCastBeforeStart, Severity: tables.Notice, Value: c.Date.String(),
+				Message: fmt.Sprintf("the cast is dated %s, but mold “%s” came into service on %s; the cast is used", c.Date, m.Mold, m.InService),
+				Mend:    "correct the date of the cast, its mold, or the mold's first day",
+			})
+		}
+	}
+}
+
+// Consistencies, parts of water to 100 of plaster by mass, beyond which a pour
+// is questioned. Usual mixes lie between 60 and 90 (common practice, no source);
+// plaster and water in each other's column give 110 to 170.
+const (
+	leastConsistency = 40.0
+	mostConsistency  = 105.0
+)
+
+// consistencies notes pours whose mix is far from any usual one.
+func (r *reader) consistencies() {
+	for _, p := range r.shelves.pours.rows {
+		c := 100 * p.WaterKg / p.PlasterKg
+		if !(c < leastConsistency || c > mostConsistency) {
+			continue
+		}
+		r.note(p.Origin, "water", tables.Problem{
+			Code: CodeOddConsistency, Severity: tables.Notice, Value: brief(p.WaterKg) + " kg",
+			Message: fmt.Sprintf("%s kg of water to %s kg of plaster are %s parts to 100, far from the usual 60 to 90; the pour is used", brief(p.WaterKg), brief(p.PlasterKg), fmt.Sprintf("%.0f", c)),
+			Mend:    "check the units, and that water and plaster are not in each other's column",
+		})
+	}
+}

@@ -1,0 +1,153 @@
+package ingest
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"io"
+	"strings"
+)
+
+// readCSV reads a text file of rows: encoding and separator are worked out.
+func readCSV(ctx context.Context, name string, data []byte) (book, error) {
+	text, encoding, why := decodeText(data)
+	if why != "" {
+		return unreadable(why), nil
+	}
+	if bytes.IndexByte(text, '\n') < 0 {
+		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n"))
+	}
+	sep := separator(text, strings.HasSuffix(strings.ToLower(name), ".tsv"))
+	s := &sheet{csv: true, semicolons: sep == ';'}
+	if err := s.readRecords(ctx, text, sep); err != nil {
+		return book{}, err
+	}
+	return book{sheets: []*sheet{s}, encoding: encoding}, nil
+}
+
+// readRecords reads the rows. Row numbers are those that a spreadsheet program
+// would show: a line break inside quotation marks begins no row, an empty line
+// is one. Only a cancelled context is an error.
+func (s *sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
+	r := newCSV(text, sep)
+	inner := 0 // line breaks inside cells so far
+	for n := 0; ; n++ {
+		if n%1024 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		from := r.InputOffset()
+		record, err := r.Read()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			// With lazy quotes no text is a syntax error; should one come all
+			// the same, the rest cannot be trusted.
+			s.stop = stop{s.lastNumber() + 1, err.Error()}
+			return nil
+		}
+		line, _ := r.FieldPos(0)
+		number := line - inner
+		breaks := lineBreaks(record)
+		if raw := text[from:r.InputOffset()]; breaks > 0 && !closed(raw, sep) {
+			s.addLines(raw, sep, number)
+			continue
+		}
+		inner += breaks
+		s.add(number, record)
+	}
+}
+
+func newCSV(text []byte, sep rune) *csv.Reader {
+	r := csv.NewReader(bytes.NewReader(text))
+	r.Comma = sep
+	r.FieldsPerRecord = -1
+	r.LazyQuotes = true // 3/16" is a length, not an error
+	r.TrimLeadingSpace = sep != '\t'
+	return r
+}
+
+func lineBreaks(record []string) int {
+	n := 0
+	for _, f := range record {
+		n += strings.Count(f, "\n")
+	}
+	return n
+}
+
+// closed reports whether the quotation marks of a record are in order.
+func closed(raw []byte, sep rune) bool {
+	r := newCSV(raw, sep)
+	r.LazyQuotes = false
+	_, err := r.Read()
+	return err == nil
+}
+
+// addLines reads a record whose quotation mark was not closed line by line, so
+// that it swallows no more than its own row.
+func (s *sheet) addLines(raw []byte, sep rune, number int) {
+	start := len(raw) - len(bytes.TrimLeft(raw, "\r\n"))
+	for i, line := range bytes.Split(bytes.TrimRight(raw[start:], "\r\n"), []byte("\n")) {
+		record, err := newCSV(line, sep).Read()
+		if err != nil {
+			record = []string{string(line)}
+		}
+		if i == 0 {
+			s.brokenQuotes = append(s.brokenQuotes, number)
+		}
+		s.add(number+i, record)
+	}
+}
+
+func (s *sheet) lastNumber() int {
+	if len(s.rows) == 0 {
+		return 0
+	}
+	return s.rows[len(s.rows)-1].number
+}
+
+// separator works out what parts the cells: the sign with which the beginning of
+// the file shows a header with most columns of a table, else the one that parts
+// the lines most evenly. A first line such as sep=; states it.
+func separator(text []byte, tabs bool) rune {
+	if first, _, _ := bytes.Cut(text, []byte("\n")); len(first) < 8 {
+		if sign, ok := strings.CutPrefix(strings.TrimSpace(strings.ToLower(string(first))), "sep="); ok && len(sign) == 1 && strings.Contains(",;|", sign) {
+			return rune(sign[0])
+		}
+	}
+	head := text[:min(len(text), 1<<16)]
+	if len(head) < len(text) {
+		head = head[:bytes.LastIndexByte(head, '\n')+1]
+	}
+	signs := []rune{',', ';', '\t', '|'}
+	if tabs {
+		signs = []rune{'\t', ',', ';', '|'}
+	}
+	best, bestMatched, bestEven := signs[0], 0, 0
+	for _, sep := range signs {
+		s := &sheet{csv: true}
+		if s.readRecords(context.Background(), head, sep) != nil {
+			continue
+		}
+		s.rows = s.rows[:min(len(s.rows), headerDepth)]
+		complete, partial := firstHeader(s)
+		matched, even := max(complete.matched, partial.matched), evenness(s)
+		if matched > bestMatched || matched == bestMatched && even > bestEven {
+			best, bestMatched, bestEven = sep, matched, even
+		}
+	}
+	return best
+}
+
+// evenness counts the rows that have the commonest number of cells above one.
+func evenness(s *sheet) int {
+	counts := map[int]int{}
+	most := 0
+	for _, r := range s.rows {
+		if len(r.cells) > 1 {
+			counts[len(r.cells)]++
+			most = max(most, counts[len(r.cells)])
+		}
+	}
+	return most
+}

@@ -1,0 +1,85 @@
+package ingest
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/tables"
+)
+
+func TestDates(t *testing.T) {
+	march14 := tables.MakeDate(2025, time.March, 14)
+	for _, text := range []string{
+		"2025-03-14", "2025/3/14", "2025.03.14", "20250314", "14/3/2025", "3/14/2025", "14.3.2025", "14.03.25", "14-3-25", "14 Mar 2025", "14-Mar-25", "Mar 14, 2025",
+		"March 14th 2025", "14th March 2025", "Fri 14 March 2025", "Friday, March 14, 2025", "14/3/25", "45730", "45730.5", "2025-03-14T09:30:00Z", "3/14/2025 9:30 AM",
+	} {
+		d, err := parseDay(text, calendar{})
+		if assertNoError(t, text, err) {
+			require.Equal(t, march14, d.date, text)
+		}
+	}
+	for text, want := range map[string]float64{
+		"45730.5": 720, "2025-03-14 09:30": 570, "2025-03-14T09:30:00.123Z": 570, "3/14/2025 2:30:00 PM": 870, "14.3.2025, 14:30": 870, "14 Mar 2025 2:30 pm": 870,
+	} {
+		d, err := parseDay(text, calendar{})
+		if assertNoError(t, text, err) {
+			require.InDelta(t, want, d.minutes, 1e-6, text)
+		}
+	}
+	for _, text := range []string{
+		"", "x", "31/2/2025", "2025-02-30", "13/13/2025", "14 Mar", "Mar 2025", "3/14", "0", "-1", "3000000", "14/3/2025 25:00", "14 Foo 2025", "1/2/3", "14/3/20255", "20251301", "12.13.2025", "+1/2/2025",
+	} {
+		_, err := parseDay(text, calendar{order: dayFirst})
+		require.Error(t, err, text)
+		require.NotErrorIs(t, err, errAmbiguous, text)
+	}
+}
+
+func TestTheOrderOfDayAndMonthIsNotGuessed(t *testing.T) {
+	_, err := parseDay("3/4/2025", calendar{})
+	require.ErrorIs(t, err, errAmbiguous)
+	d, err := parseDay("3/4/2025", calendar{order: dayFirst})
+	require.NoError(t, err)
+	require.Equal(t, tables.MakeDate(2025, time.April, 3), d.date)
+	d, err = parseDay("3/4/2025", calendar{order: monthFirst})
+	require.NoError(t, err)
+	require.Equal(t, tables.MakeDate(2025, time.March, 4), d.date)
+	d, err = parseDay("4/4/2025", calendar{})
+	require.NoError(t, err, "the 4th of April reads the same either way")
+	require.Equal(t, tables.MakeDate(2025, time.April, 4), d.date)
+	d, err = parseDay("3/14/2025", calendar{order: dayFirst})
+	require.NoError(t, err)
+	require.Equal(t, monthFirst, d.shows)
+}
+
+// Checked against the spreadsheet library's own conversion, an independent one.
+func TestSerialDatesOfBothSystems(t *testing.T) {
+	for _, n := range []int{1, 58, 59, 61, 62, 1000, 36526, 45730, 73050} {
+		for _, system := range []bool{false, true} {
+			want, err := excelize.ExcelDateToTime(float64(n), system)
+			require.NoError(t, err)
+			require.Equal(t, want.Format("2006-01-02"), fromSerial(n, system).String(), "%d %v", n, system)
+		}
+	}
+	// Microsoft's documentation, article 214330: 5 July 1998 is 35981 in the 1900 and 34519 in the 1904 system (from memory).
+	require.Equal(t, "1998-07-05", fromSerial(35981, false).String())
+	require.Equal(t, "1998-07-05", fromSerial(34519, true).String())
+}
+
+func TestHeadersThatStateTheOrder(t *testing.T) {
+	for text, want := range map[string]dayOrder{
+		"dd/mm/yyyy": dayFirst, "d.m.y": dayFirst, "MM/DD/YYYY": monthFirst, "mm-dd-yy": monthFirst, "yyyy-mm-dd": orderUnknown, "my": orderUnknown, "day": orderUnknown, "mm": orderUnknown,
+	} {
+		require.Equal(t, want, orderInHeader(text), text)
+	}
+}
+
+func TestNoDayIsNoMinutes(t *testing.T) {
+	d, err := parseDay("2025-03-14", calendar{})
+	require.NoError(t, err)
+	require.True(t, math.IsNaN(d.minutes))
+}

@@ -1,0 +1,152 @@
+package ingest
+
+import (
+	"encoding/binary"
+	"fmt"
+	"hash/maphash"
+	"math"
+	"reflect"
+
+	"moldwright/pipeline/tables"
+)
+
+// duplicates sets aside rows that stand twice: the same row again, and a second
+// row for a name that its table may list only once.
+func (r *reader) duplicates() {
+	once(r, r.shelves.molds, func(m tables.Mold) string { return m.Mold }, "mold")
+	once(r, r.shelves.pours, func(p tables.Pour) string { return p.Pour }, "pour")
+	once(r, r.shelves.slips, func(s tables.Slip) string { return s.Slip }, "slip")
+	once(r, r.shelves.forms, func(f tables.Form) string { return f.Form }, "form")
+	r.sameRows()
+	r.castIDs()
+}
+
+// once keeps the first row of each name; the others are set aside.
+func once[R tables.Row](r *reader, s *shelf[R], name func(R) string, column string) {
+	first := map[string]int{}
+	s.keep(func(i int) bool {
+		key := nameKey(name(s.rows[i]))
+		k, seen := first[key]
+		if !seen {
+			first[key] = i
+			return true
+		}
+		at, before := originOf(s.rows[i]), originOf(s.rows[k])
+		p := tables.Problem{
+			Code: CodeDuplicateID, Severity: tables.SetAside, Value: name(s.rows[i]),
+			Message: fmt.Sprintf("this %s stands in %s already, with other values; the first row is used", column, r.where(before)),
+			Mend:    fmt.Sprintf("keep one row for each %s", column),
+		}
+		if string(appendRow(nil, s.rows[i], s.fields)) == string(appendRow(nil, s.rows[k], s.fields)) {
+			p.Code = CodeDuplicateRow
+			p.Message = "the same row stands in " + r.where(before)
+			p.Mend = "remove one of them"
+		}
+		r.note(at, column, p)
+		r.accounts.setAside(at)
+		return false
+	})
+}
+
+// sameRows sets aside casts and gaps that are the same in every cell as an
+// earlier one: casts that have a number or a date and a time, since without them
+// two casts of a day may well be alike.
+func (r *reader) sameRows() {
+	casts := r.shelves.casts
+	dropSame(r, casts, func(c tables.Cast) bool {
+		return c.Cast != "" || c.Date.Valid() && tables.Has(c.TimeMin)
+	})
+	dropSame(r, r.shelves.gaps, func(tables.Gap) bool { return true })
+}
+
+func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(R) bool) {
+	seed := maphash.MakeSeed()
+	first := map[uint64][]int{} // hash of a row to the rows that have it
+	var buf, other []byte
+	s.keep(func(i int) bool {
+		if !distinct(s.rows[i]) {
+			return true
+		}
+		buf = binary.LittleEndian.AppendUint64(appendRow(buf[:0], s.rows[i], s.fields), s.extras[i])
+		h := maphash.Bytes(seed, buf)
+		for _, k := range first[h] {
+			other = binary.LittleEndian.AppendUint64(appendRow(other[:0], s.rows[k], s.fields), s.extras[k])
+			if string(other) != string(buf) {
+				continue
+			}
+			at := originOf(s.rows[i])
+			r.note(at, "", tables.Problem{
+				Code: CodeDuplicateRow, Severity: tables.SetAside,
+				Message: "the same row, cell for cell, stands in " + r.where(originOf(s.rows[k])),
+				Mend:    "remove one of them",
+			})
+			r.accounts.setAside(at)
+			return false
+		}
+		first[h] = append(first[h], i)
+		return true
+	})
+}
+
+// castIDs notes different casts that bear the same number; both are used.
+func (r *reader) castIDs() {
+	first := map[string]tables.Origin{}
+	for _, c := range r.shelves.casts.rows {
+		if c.Cast == "" {
+			continue
+		}
+		before, seen := first[nameKey(c.Cast)]
+		if !seen {
+			first[nameKey(c.Cast)] = c.Origin
+			continue
+		}
+		r.note(c.Origin, "cast", tables.Problem{
+			Code: CodeCastIDTwice, Severity: tables.Notice, Value: c.Cast,
+			Message: "a different cast with this number stands in " + r.where(before) + "; both are used",
+			Mend:    "give each cast its own number",
+		})
+	}
+}
+
+func originOf[R tables.Row](row R) tables.Origin {
+	return any(row).(interface{ From() tables.Origin }).From()
+}
+
+// where names the row of an origin: log.xlsx, sheet Casts, row 12.
+func (r *reader) where(o tables.Origin) string {
+	b := r.blocks[o.Block]
+	if b.Sheet == "" {
+		return fmt.Sprintf("%s, row %d", b.File, o.Row)
+	}
+	return fmt.Sprintf("%s, sheet %s, row %d", b.File, b.Sheet, o.Row)
+}
+
+// appendRow appends the declared values of a row, so that equal rows give equal
+// bytes and different ones different bytes.
+func appendRow(buf []byte, row any, fields []int) []byte {
+	v := reflect.ValueOf(row)
+	for _, f := range fields {
+		switch x := v.Field(f); x.Kind() {
+		case reflect.String:
+			buf = binary.AppendUvarint(buf, uint64(x.Len()))
+			buf = append(buf, x.String()...)
+		case reflect.Float64:
+			buf = appendFloat(buf, x.Float())
+		case reflect.Slice:
+			buf = binary.AppendUvarint(buf, uint64(x.Len()))
+			for i := range x.Len() {
+				buf = appendFloat(buf, x.Index(i).Float())
+			}
+		default:
+			buf = binary.LittleEndian.AppendUint64(buf, uint64(x.Int()))
+		}
+	}
+	return buf
+}
+
+func appendFloat(buf []byte, x float64) []byte {
+	if math.IsNaN(x) {
+		x = math.NaN() // one pattern of bits for the absent number
+	}
+	return binary.LittleEndian.AppendUint64(buf, math.Float64bits(x))
+}

@@ -1,0 +1,48 @@
+package ingest
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+)
+
+func TestNumberFormats(t *testing.T) {
+	for code, want := range map[string]storedAs{
+		"0%": asPercent, "0.0 %": asPercent, "[h]:mm": asTime, "hh:mm AM/PM": asTime, "mm:ss": asTime, "dd/mm/yyyy": asDate, "d. mmm yy": asDate, "yyyy-mm-dd hh:mm": asDate,
+		"General": asNumber, "0.00": asNumber, `0.0 "mm"`: asNumber, `#,##0 "days"`: asNumber, "[Red]0.0": asNumber, `0\h`: asNumber, "[$-409]h:mm": asTime, "0.00;[Red]-0.00": asNumber,
+	} {
+		require.Equal(t, want, meaningOfCode(code), code)
+	}
+}
+
+// A spreadsheet stores 1:05 as 0.0451 and 45 % as 0.45: only the format tells
+// them from 0.0451 h and 0.45 %.
+func TestFormatsOfCellsDecideWhatNumbersMean(t *testing.T) {
+	rows := [][]any{
+		{"Date", "Mold", "Dwell (h)", "Wall (mm)", "RH (%)", "Demold (h)"},
+		{day1(), "A", 65.0 / 1440, 5, 0.45, 0.5},
+		{day1(), "B", 22.0 / 1440, 5, 0.5, 0.75},
+	}
+	path := workbook(t, rows, func(f *excelize.File) {
+		for cells, style := range map[[2]string]excelize.Style{{"C2", "C3"}: {NumFmt: 20}, {"E2", "E3"}: {NumFmt: 9}} {
+			id, err := f.NewStyle(&style)
+			require.NoError(t, err)
+			require.NoError(t, f.SetCellStyle("Casts", cells[0], cells[1], id))
+		}
+	})
+	res := readAll(t, Options{}, path)
+	got := casts(res)
+	require.InDelta(t, 65, got[0].DwellMin, 1e-6)
+	require.InDelta(t, 22, got[1].DwellMin, 1e-6)
+	require.InDelta(t, 0.45, got[0].RoomHumidity, 1e-9)
+	require.InDelta(t, 30, got[0].DemoldMin, 1e-9, "hours that are no times of the spreadsheet stay hours")
+	require.Equal(t, []string{CodeTimeFromDate}, codes(res.Problems))
+}
+
+func TestPercentCellsWithoutAFormat(t *testing.T) {
+	res := readText(t, "a.csv", "Form,Drying shrinkage (%),Firing shrinkage (%)\ncup,0.04,8\nbowl,0.05,0.05\n")
+	require.Equal(t, []float64{0.04, 0.05}, res.Studio.Forms.Numbers("drying_shrinkage"))
+	require.Equal(t, 0.08, res.Studio.Forms.Numbers("firing_shrinkage")[0])
+	require.Equal(t, []string{CodeOutOfRange, CodePercentInferred}, codes(res.Problems), "0.05 % beside 8 % is not believed")
+}

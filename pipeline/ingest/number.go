@@ -1,0 +1,175 @@
+package ingest
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+)
+
+// decimalMark is the sign that stands before the decimals in a column.
+type decimalMark int
+
+const (
+	markUnknown decimalMark = iota
+	markPoint
+	markComma
+	markBoth // commas, and points in numbers that the spreadsheet itself stored
+)
+
+var (
+	errNotNumber = errors.New("not a number")
+	errAmbiguous = errors.New("a decimal or a thousands mark")
+)
+
+// plainNumber reads what spreadsheets store: digits, a point, an exponent. It
+// takes neither Inf, NaN, hexadecimal numbers nor underscores.
+func plainNumber(s string) (float64, bool) {
+	if s == "" || len(s) > 40 {
+		return 0, false
+	}
+	digits := false
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= '0' && c <= '9':
+			digits = true
+		case c == '.' || c == '-' || c == '+' || (c == 'e' || c == 'E') && digits:
+		default:
+			return 0, false
+		}
+	}
+	x, err := strconv.ParseFloat(s, 64)
+	return x, err == nil && digits
+}
+
+// decimal reads digits with points and commas. Where both stand, the last is
+// the decimal mark. A single comma before three digits is a decimal or a
+// thousands mark, and the column's mark decides; where that is unknown the
+// number is ambiguous. A point is a decimal mark, except before three digits in
+// a column that writes decimal commas, where it is ambiguous.
+func decimal(s string, mark decimalMark) (float64, error) {
+	lastPoint, lastComma := strings.LastIndexByte(s, '.'), strings.LastIndexByte(s, ',')
+	sep := byte('.')
+	if lastComma > lastPoint {
+		sep = ','
+	}
+	last := max(lastPoint, lastComma)
+	switch {
+	case last < 0:
+		return number(s)
+	case lastPoint >= 0 && lastComma >= 0:
+		whole, ok := ungroup(s[:last], other(sep))
+		if !ok {
+			return 0, errNotNumber
+		}
+		return number(whole + "." + s[last+1:])
+	case strings.Count(s, string(sep)) > 1:
+		whole, ok := ungroup(s, sep)
+		if !ok {
+			return 0, errNotNumber
+		}
+		return number(whole)
+	case couldBeThousands(s, last) && sep == ',' && mark == markPoint:
+		return number(s[:last] + s[last+1:])
+	case couldBeThousands(s, last) && (sep == ',' && mark == markUnknown || sep == '.' && mark == markComma):
+		return 0, errAmbiguous
+	}
+	return number(s[:last] + "." + s[last+1:])
+}
+
+// markIn tells which decimal mark a number shows beyond doubt.
+func markIn(s string) decimalMark {
+	lastPoint, lastComma := strings.LastIndexByte(s, '.'), strings.LastIndexByte(s, ',')
+	last := max(lastPoint, lastComma)
+	switch {
+	case last < 0 || last == len(s)-1:
+		return markUnknown
+	case lastPoint >= 0 && lastComma >= 0:
+	case strings.Count(s, s[last:last+1]) > 1 || couldBeThousands(s, last):
+		return markUnknown
+	}
+	if s[last] == ',' {
+		return markComma
+	}
+	return markPoint
+}
+
+// couldBeThousands reports whether the mark at i may part thousands: one to
+// three digits before it, the first no zero, and three after it.
+func couldBeThousands(s string, i int) bool {
+	before := strings.TrimLeft(s[:i], "+-")
+	return len(s)-i-1 == 3 && len(before) >= 1 && len(before) <= 3 && before[0] != '0'
+}
+
+// wholeNumber takes the thousands mark out of a number that can have no
+// decimals: 1,200 and 1.200 are then both twelve hundred.
+func wholeNumber(s string) string {
+	n := firstNumber(s)
+	if i := strings.IndexAny(n, ".,"); i > 0 && couldBeThousands(n, i) {
+		return strings.Replace(s, n, n[:i]+n[i+1:], 1)
+	}
+	return s
+}
+
+// ungroup takes thousands marks out of a whole number, which must part it by three.
+func ungroup(s string, sep byte) (string, bool) {
+	groups := strings.Split(s, string(sep))
+	for i, g := range groups {
+		if i == 0 && (len(g) < 1 || len(g) > 3) || i > 0 && len(g) != 3 || strings.ContainsAny(g, ".,") {
+			return "", false
+		}
+	}
+	return strings.Join(groups, ""), true
+}
+
+func other(sep byte) byte {
+	if sep == ',' {
+		return '.'
+	}
+	return ','
+}
+
+func number(s string) (float64, error) {
+	x, ok := plainNumber(s)
+	if !ok {
+		return 0, errNotNumber
+	}
+	return x, nil
+}
+
+// tidy takes the noise of binary fractions off a number that a spreadsheet
+// stored with more than 15 digits: 7.0999999999999996 is 7.1.
+func tidy(s string) string {
+	if len(s) < 16 {
+		return s
+	}
+	x, ok := plainNumber(s)
+	if !ok || strings.Trim(s, "0123456789") == "" {
+		return s
+	}
+	if x != 0 && (x > 1e15 || x < -1e15 || x < 1e-9 && x > -1e-9) {
+		return s
+	}
+	x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', 15, 64), 64)
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// significant takes the noise of binary arithmetic off a converted number: it
+// keeps twelve digits.
+func significant(x float64) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64)
+	if err != nil {
+		return x
+	}
+	return y
+}
+
+// identifier is a name as it is kept: a whole number that a spreadsheet shows
+// with decimals loses them, so that 7 and 7.0 are one name.
+func identifier(s string) string {
+	s = tidy(strings.Join(strings.Fields(s), " "))
+	whole, zeros, ok := strings.Cut(s, ".")
+	if ok && zeros != "" && strings.Trim(zeros, "0") == "" && strings.Trim(strings.TrimPrefix(whole, "-"), "0123456789") == "" && strings.Trim(whole, "-") != "" {
+		return whole
+	}
+	return s
+}

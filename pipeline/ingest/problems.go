@@ -1,0 +1,131 @@
+package ingest
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"unicode/utf8"
+
+	"moldwright/pipeline/tables"
+)
+
+// Codes of the problems that reading can find.
+const (
+	// Files.
+	CodeUnreadableFile   = "unreadable-file"   // a file could not be read at all
+	CodeDuplicateFile    = "duplicate-file"    // a file is byte for byte the same as another, and read once
+	CodeFormerRun        = "former-run"        // a folder of results of an earlier run is not read
+	CodeEncodingInferred = "encoding-inferred" // a text file says nothing of its encoding; the old Western one was assumed
+	CodeUnclosedQuote    = "unclosed-quote"    // a quotation mark in a text file is not closed in its row
+
+	// Sheets.
+	CodeSheetUnknown   = "sheet-not-recognised" // a sheet has content, but no table was found on it
+	CodeHiddenSheet    = "hidden-sheet"         // a hidden sheet was read like the others
+	CodeHiddenRows     = "hidden-rows"          // hidden or filtered rows were read like the others
+	CodeSheetCutShort  = "sheet-cut-short"      // a sheet could be read only in part
+	CodeTooManyColumns = "too-many-columns"     // columns beyond the limit are not read
+	CodeMergedCells    = "merged-cells"         // cells merged downwards were read as their first one
+
+	// Columns; the cell is the one of the header.
+	CodeColumnNotUsed     = "column-not-used"     // columns whose headers mean nothing to the table
+	CodeColumnTwice       = "column-twice"        // a second column of the same meaning is not used
+	CodeUnitMisfit        = "unit-does-not-fit"   // the unit in a header does not measure what the column holds
+	CodeUnitAssumed       = "unit-assumed"        // plain numbers without a unit anywhere were read in the usual one
+	CodePercentInferred   = "percent-inferred"    // plain numbers of a share were read as percent
+	CodeDayFraction       = "day-fraction"        // numbers below one were read as times of day or durations of a spreadsheet
+	CodeWaterByVolume     = "water-by-volume"     // water measured by volume was turned into kilograms
+	CodeTimeFromDate      = "time-from-date"      // the time of day was taken from the date column
+	CodeDateOrder         = "date-order"          // which of day and month comes first was worked out from the column
+	CodeDateOrderBorrowed = "date-order-borrowed" // … from other columns of the file
+	CodeDateOrderUnknown  = "date-order-unknown"  // it cannot be worked out: please say which
+	CodeDateOrderMixed    = "date-order-mixed"    // the column holds both orders: please write the unclear ones out
+	CodeWordRead          = "word-read-as"        // another word was read as one of the allowed ones
+
+	// Cells.
+	CodeMissing         = "missing"          // a required cell is empty
+	CodeNotCalculated   = "not-calculated"   // a formula has no value because no program has calculated it
+	CodeErrorValue      = "error-value"      // the spreadsheet program shows an error in the cell
+	CodeUnreadable      = "unreadable"       // the cell holds something else than the column asks for
+	CodeOutOfRange      = "out-of-range"     // the value is beyond what is plausible
+	CodeAmbiguousNumber = "ambiguous-number" // 1,234 may be a thousand or one and a bit
+	CodeAmbiguousDate   = "ambiguous-date"   // 3/4/2025 may be in March or in April
+	CodeUnknownWord     = "unknown-word"     // the word is none of those allowed
+	CodeCellTooLong     = "cell-too-long"    // the cell holds more text than a spreadsheet cell can
+	CodeFutureDate      = "future-date"      // the date lies in the future
+
+	// Rows and the tables together.
+	CodeDuplicateRow    = "duplicate-row"     // the same row stands in the files twice
+	CodeDuplicateID     = "duplicate-id"      // a second, different row for the same mold, pour, slip or form
+	CodeCastIDTwice     = "cast-id-twice"     // two different casts bear the same number
+	CodeNoWall          = "no-wall"           // a cast has no wall: it ages its mold and is not in the wall fit
+	CodeNoWallOnFaulty  = "no-wall-on-faulty" // a second or reject has no wall, which is common
+	CodeMoldNotListed   = "mold-not-listed"   // a mold is used but not on the molds sheet
+	CodePourNotListed   = "pour-not-listed"   // a pour is named but not on the pours sheet
+	CodeSlipNotListed   = "slip-not-listed"   // a slip is named but not on the slips sheet
+	CodeFormNotListed   = "form-not-listed"   // a form is named but not on the forms sheet
+	CodeCastAfterEnd    = "cast-after-end"    // a cast is dated after its mold ended
+	CodeCastBeforeStart = "cast-before-start" // a cast is dated before its mold came into service
+	CodeSpellingJoined  = "spelling-joined"   // two spellings of a name were taken for one
+	CodeOddConsistency  = "odd-consistency"   // water to plaster is far from any usual mix
+)
+
+// place is where a problem stands. Row 0 is the whole sheet, column -1 the
+// whole row; sheet -1 is the whole file.
+type place struct {
+	file, sheet int // in the order of reading
+	row, col    int
+}
+
+func (p place) cell() string {
+	switch {
+	case p.row <= 0:
+		return ""
+	case p.col < 0:
+		return strconv.Itoa(p.row)
+	}
+	return letters(p.col) + strconv.Itoa(p.row)
+}
+
+// problems collects what is wrong and puts it in the order of the files.
+type problems struct {
+	all   []placed
+	files []File // to name the places
+}
+
+type placed struct {
+	place
+	tables.Problem
+}
+
+// add records p at the place, naming file, sheet and cell.
+func (ps *problems) add(at place, p tables.Problem) {
+	f := &ps.files[at.file]
+	p.File = f.Name
+	if at.sheet >= 0 && at.sheet < len(f.Sheets) {
+		p.Sheet = f.Sheets[at.sheet].Name
+	}
+	p.Cell = at.cell()
+	p.Value = shown(p.Value)
+	ps.all = append(ps.all, placed{at, p})
+}
+
+// sorted gives the problems by file, sheet, row and column.
+func (ps *problems) sorted() []tables.Problem {
+	slices.SortStableFunc(ps.all, func(a, b placed) int {
+		return cmp.Or(cmp.Compare(a.file, b.file), cmp.Compare(a.sheet, b.sheet), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
+	})
+	out := make([]tables.Problem, len(ps.all))
+	for i, p := range ps.all {
+		out[i] = p.Problem
+	}
+	return out
+}
+
+// shown cuts a value to what a person needs to find it again.
+func shown(s string) string {
+	const most = 200
+	if utf8.RuneCountInString(s) <= most {
+		return s
+	}
+	return string([]rune(s)[:most]) + "…"
+}

@@ -1,0 +1,193 @@
+package ingest
+
+import (
+	"hash/fnv"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/tables"
+)
+
+// finding is a cell that could not be used, or that is worth a note.
+type finding struct {
+	decl     int // declared column
+	at       int // column of the sheet, -1 for the whole row
+	value    string
+	severity string
+	fault
+}
+
+// rowReader reads the rows of one block. Its record and findings are those of
+// the row last read and are overwritten by the next.
+type rowReader struct {
+	b        *block
+	formulas map[cellAt]bool
+	today    tables.Date // NoDate: dates in the future are not questioned
+	record   []value
+	findings []finding
+	timeFrom int // index of the declared time column that dates may fill, -1 for none
+}
+
+func newRowReader(b *block, formulas map[cellAt]bool, today tables.Date) *rowReader {
+	r := &rowReader{b: b, formulas: formulas, today: today, record: make([]value, len(b.table.Columns)), timeFrom: -1}
+	for i, c := range b.table.Columns {
+		if c.Kind == tables.KindClock && len(b.byDecl[i]) == 0 {
+			r.timeFrom = i
+		}
+	}
+	return r
+}
+
+// read reads a row of the sheet into the record.
+func (r *rowReader) read(row sheetRow) {
+	r.findings = r.findings[:0]
+	for i := range r.record {
+		r.record[i] = absent()
+	}
+	for i, decl := range r.b.table.Columns {
+		switch {
+		case len(r.b.byDecl[i]) == 0:
+		case decl.Kind == tables.KindLengths:
+			r.readings(row, i, decl)
+		default:
+			r.single(row, i, decl)
+		}
+	}
+	r.setBases()
+}
+
+// single reads a column that has one cell a row.
+func (r *rowReader) single(row sheetRow, i int, decl tables.Column) {
+	col := &r.b.columns[r.b.byDecl[i][0]]
+	text := row.cell(col.at)
+	if isNothing(text, decl.Kind) {
+		r.empty(row, i, decl, col, text)
+		return
+	}
+	v, f := r.b.read(col, text)
+	if f != nil {
+		r.find(i, col.at, text, decl, *f)
+		return
+	}
+	r.record[i] = v
+	if decl.Kind == tables.KindDate {
+		r.afterDate(i, col, text, v)
+	}
+}
+
+// afterDate questions a day in the future, and takes the time that stands with
+// a date where the table has a time of day and the sheet no column for it.
+func (r *rowReader) afterDate(i int, col *column, text string, v value) {
+	if r.today.Valid() && v.day > r.today && r.b.table.Columns[i].Name == "date" {
+		r.findings = append(r.findings, finding{i, col.at, text, tables.Notice, fault{CodeFutureDate, "the date lies in the future", "correct the date if it is a slip of the pen"}})
+	}
+	if r.timeFrom < 0 || !tables.Has(v.num) || r.b.table.Columns[i].Name != "date" {
+		return
+	}
+	r.record[r.timeFrom] = value{has: true, num: v.num, day: tables.NoDate}
+	r.b.noteOnce(col.at, tables.Problem{
+		Code: CodeTimeFromDate, Severity: tables.Notice, Value: col.header,
+		Message: "the dates carry a time of day, which was taken for the time column", Mend: "nothing to do if that is right",
+	})
+}
+
+// readings reads the columns of several readings of one length. One that
+// cannot be read is left out if others of the row can.
+func (r *rowReader) readings(row sheetRow, i int, decl tables.Column) {
+	var nums []float64
+	before := len(r.findings)
+	for _, k := range r.b.byDecl[i] {
+		col := &r.b.columns[k]
+		for text := range strings.FieldsFuncSeq(row.cell(col.at), func(c rune) bool { return c == ';' || c == '|' }) {
+			if text = clean(text); isNothing(text, decl.Kind) {
+				continue
+			}
+			if v, f := r.b.read(col, text); f != nil {
+				r.find(i, col.at, text, decl, *f)
+			} else {
+				nums = append(nums, v.num)
+			}
+		}
+	}
+	if len(nums) > 0 {
+		r.record[i] = value{has: true, num: tables.Absent(), nums: nums, day: tables.NoDate}
+		for k := before; k < len(r.findings); k++ {
+			r.findings[k].severity = tables.ValueIgnored
+		}
+		return
+	}
+	if len(r.findings) == before {
+		col := &r.b.columns[r.b.byDecl[i][0]]
+		r.empty(row, i, decl, col, row.cell(col.at))
+	}
+}
+
+// empty finds what is to be said of a cell without a value.
+func (r *rowReader) empty(row sheetRow, i int, decl tables.Column, col *column, text string) {
+	switch {
+	case r.uncalculated(row, i):
+		r.find(i, col.at, text, decl, fault{CodeNotCalculated, "the formula in the cell has no value, because no program has calculated it", "open the file in your spreadsheet program and save it again"})
+	case decl.Required:
+		r.find(i, col.at, text, decl, fault{CodeMissing, decl.Name + " is missing", "fill in " + decl.Name})
+	}
+}
+
+func (r *rowReader) uncalculated(row sheetRow, i int) bool {
+	return len(r.formulas) > 0 && slices.ContainsFunc(r.b.byDecl[i], func(k int) bool {
+		return r.formulas[cellAt{row.number, r.b.columns[k].at}]
+	})
+}
+
+func (r *rowReader) find(i, at int, text string, decl tables.Column, f fault) {
+	severity := tables.ValueIgnored
+	if decl.Required {
+		severity = tables.SetAside
+	}
+	r.findings = append(r.findings, finding{i, at, tidy(text), severity, f})
+}
+
+// setBases fills the columns that say what was weighed or measured.
+func (r *rowReader) setBases() {
+	for i, decl := range r.b.table.Columns {
+		name, ok := strings.CutSuffix(decl.Name, "_basis")
+		if !ok || decl.Kind != "" {
+			continue
+		}
+		of := slices.IndexFunc(r.b.table.Columns, func(c tables.Column) bool { return c.Name == name })
+		if of < 0 || !r.record[of].has {
+			continue
+		}
+		basis := r.b.bases[of]
+		if basis == "" && r.b.table.Columns[of].Kind == tables.KindLengths {
+			basis = tables.WallWet
+		} else if basis == "" {
+			basis = tables.AsWeighed
+		}
+		r.record[i] = value{has: true, text: basis, num: tables.Absent(), day: tables.NoDate}
+	}
+}
+
+// aside reports whether the row last read lacks something that it needs.
+func (r *rowReader) aside() bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool { return f.severity == tables.SetAside })
+}
+
+// extra is a hash of the row's cells that no declared column takes, with their
+// headers, so that rows can be compared cell for cell; 0 where there are none.
+func (r *rowReader) extra(row sheetRow) uint64 {
+	var sum uint64
+	for at := range row.cells {
+		text := row.cell(at)
+		if text == "" || r.b.uses(at) {
+			continue
+		}
+		header := ""
+		if at < len(r.b.columns) {
+			header = strings.ToLower(r.b.columns[at].header)
+		}
+		h := fnv.New64a()
+		h.Write([]byte(header + "\x00" + text))
+		sum += h.Sum64()
+	}
+	return sum
+}

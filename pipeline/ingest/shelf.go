@@ -1,0 +1,139 @@
+package ingest
+
+import (
+	"reflect"
+
+	"moldwright/pipeline/tables"
+)
+
+// shelf collects the rows of one input table as they are read.
+type shelf[R tables.Row] struct {
+	table  tables.Table
+	fields []int // for each declared column its field in R
+	origin int   // the field that holds the Origin
+	rows   []R
+	extras []uint64 // of each row, a hash of the cells that no declared column takes
+}
+
+// taker is a shelf of whatever table.
+type taker interface {
+	take(record []value, at tables.Origin, extra uint64)
+}
+
+func newShelf[R tables.Row]() *shelf[R] {
+	s := &shelf[R]{table: tables.Of[R]()}
+	t := reflect.TypeFor[R]()
+	for i := range t.NumField() {
+		if _, ok := t.Field(i).Tag.Lookup("col"); ok {
+			s.fields = append(s.fields, i)
+		} else if t.Field(i).Type == reflect.TypeFor[tables.Origin]() {
+			s.origin = i
+		}
+	}
+	return s
+}
+
+// take adds a row; record has one value for each declared column.
+func (s *shelf[R]) take(record []value, at tables.Origin, extra uint64) {
+	var row R
+	v := reflect.ValueOf(&row).Elem()
+	for i, f := range s.fields {
+		put(v.Field(f), record[i])
+	}
+	*v.Field(s.origin).Addr().Interface().(*tables.Origin) = at
+	s.rows = append(s.rows, row)
+	s.extras = append(s.extras, extra)
+}
+
+// put sets a field of a row; a value that is not there leaves the field's own
+// sign for absent.
+func put(field reflect.Value, v value) {
+	switch field.Interface().(type) {
+	case string:
+		field.SetString(v.text)
+	case float64:
+		field.SetFloat(v.num)
+	case []float64:
+		field.Set(reflect.ValueOf(v.nums))
+	case tables.Date:
+		field.SetInt(int64(v.day))
+	case tables.Count:
+		if field.SetInt(int64(tables.NoCount)); v.has {
+			field.SetInt(int64(v.num))
+		}
+	}
+}
+
+// keep leaves only the rows for which ok holds; ok sees the shelf as it was.
+func (s *shelf[R]) keep(ok func(i int) bool) {
+	stays := make([]bool, len(s.rows))
+	for i := range s.rows {
+		stays[i] = ok(i)
+	}
+	n := 0
+	for i := range s.rows {
+		if stays[i] {
+			s.rows[n], s.extras[n] = s.rows[i], s.extras[i]
+			n++
+		}
+	}
+	s.rows, s.extras = s.rows[:n], s.extras[:n]
+}
+
+// frame hands the rows on; no rows are the zero Frame.
+func (s *shelf[R]) frame() tables.Frame[R] {
+	if len(s.rows) == 0 {
+		return tables.Frame[R]{}
+	}
+	return tables.FrameOf(s.rows...)
+}
+
+// shelves are the rows of all input tables.
+type shelves struct {
+	molds  *shelf[tables.Mold]
+	pours  *shelf[tables.Pour]
+	gaps   *shelf[tables.Gap]
+	casts  *shelf[tables.Cast]
+	slips  *shelf[tables.Slip]
+	forms  *shelf[tables.Form]
+	prices *shelf[tables.Price]
+	orders *shelf[tables.Order]
+}
+
+func newShelves() shelves {
+	return shelves{
+		newShelf[tables.Mold](), newShelf[tables.Pour](), newShelf[tables.Gap](), newShelf[tables.Cast](),
+		newShelf[tables.Slip](), newShelf[tables.Form](), newShelf[tables.Price](), newShelf[tables.Order](),
+	}
+}
+
+// of is the shelf of a declared table.
+func (s shelves) of(table string) taker {
+	switch table {
+	case s.molds.table.Name:
+		return s.molds
+	case s.pours.table.Name:
+		return s.pours
+	case s.gaps.table.Name:
+		return s.gaps
+	case s.casts.table.Name:
+		return s.casts
+	case s.slips.table.Name:
+		return s.slips
+	case s.forms.table.Name:
+		return s.forms
+	case s.prices.table.Name:
+		return s.prices
+	case s.orders.table.Name:
+		return s.orders
+	}
+	return nil
+}
+
+// studio makes the Arrow tables.
+func (s shelves) studio(blocks tables.Blocks) tables.Studio {
+	return tables.Studio{
+		Molds: s.molds.frame(), Pours: s.pours.frame(), Gaps: s.gaps.frame(), Casts: s.casts.frame(),
+		Slips: s.slips.frame(), Forms: s.forms.frame(), Prices: s.prices.frame(), Orders: s.orders.frame(), Blocks: blocks,
+	}
+}

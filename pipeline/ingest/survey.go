@@ -1,0 +1,246 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"moldwright/pipeline/tables"
+)
+
+// habit is how the cells of a column are written, worked out from all of them
+// before any is read.
+type habit struct {
+	mark    decimalMark
+	stored  storedAs // what the spreadsheet takes the column's numbers for
+	percent bool     // plain numbers of a share are percent
+	parts   bool     // plain numbers of a share are parts of one although the header says %
+	order   dayOrder
+	unclear int // dates whose day and month cannot be told apart by themselves
+	shown   int // dates that show the order
+}
+
+// survey works out the habits of every used column of the block.
+func (b *block) survey() {
+	b.surveyFormats()
+	var assumed []string
+	for k := range b.columns {
+		col := &b.columns[k]
+		if !col.used {
+			continue
+		}
+		decl := b.table.Columns[col.match.column]
+		switch dim := dimensionOf(decl); {
+		case decl.Kind == tables.KindDate:
+			b.surveyDates(col)
+		case dim != noDimension && dim != clock:
+			b.surveyNumbers(col, decl)
+			if col.habit.stored == asNumber && b.unitAssumed(col, decl) {
+				assumed = append(assumed, fmt.Sprintf("%s in %s", col.header, decl.Unit))
+			}
+			if u := col.match.unit; dim == mass && u.given() {
+				if _, byVolume := lookUnit(u.name, volume); byVolume {
+					b.notes = append(b.notes, note{col.at, waterNote(col.header)})
+				}
+			}
+		}
+	}
+	if len(assumed) > 0 {
+		b.notes = append(b.notes, note{-1, tables.Problem{
+			Code: CodeUnitAssumed, Severity: tables.Notice, Value: strings.Join(assumed, ", "),
+			Message: "these columns name no unit; their plain numbers were read in the usual ones: " + list(assumed),
+			Mend:    "write the unit in the header, for example Wall (mm)",
+		}})
+	}
+}
+
+// each calls f with the text of every cell of the column in the block's rows
+// that differs from the one above it.
+func (b *block) each(col *column, f func(text string)) {
+	before := ""
+	for i := b.from; i < b.to; i++ {
+		if text := b.sheet.rows[i].cell(col.at); text != "" && text != before {
+			f(text)
+			before = text
+		}
+	}
+}
+
+func (b *block) surveyNumbers(col *column, decl tables.Column) {
+	commas, points, percent, plain, small := 0, 0, false, 0, 0
+	limit := limitOf(b.table.Name, decl.Name)
+	b.each(col, func(text string) {
+		if x, ok := plainNumber(text); ok {
+			percent = percent || x > limit.high && x <= 100*limit.high
+			if plain++; x <= limit.high {
+				small++
+			}
+		}
+		switch markIn(firstNumber(text)) {
+		case markComma:
+			commas++
+		case markPoint:
+			points++
+		}
+	})
+	switch {
+	case !b.sheet.csv && commas > 0:
+		col.habit.mark = markBoth
+	case !b.sheet.csv:
+	case commas > 0 && points == 0, commas == 0 && points == 0 && b.sheet.semicolons:
+		col.habit.mark = markComma
+	case points > 0 && commas == 0:
+		col.habit.mark = markPoint
+	}
+	if decl.Kind == tables.KindShare && col.habit.stored != asPercent {
+		b.settleShare(col, decl, percent, plain > 0 && small == plain)
+	}
+}
+
+// settleShare decides whether the plain numbers of a share are percent. Without
+// a word in the header they are, for the whole column, where some are too large
+// for parts of one. With a percent sign there they are parts of one all the same
+// where each would be far too small for percent: a spreadsheet shows 0.45 as 45 %.
+func (b *block) settleShare(col *column, decl tables.Column, large, small bool) {
+	h := &col.habit
+	h.percent = large && !col.match.unit.given()
+	h.parts = small && col.match.unit.name == "%"
+	p := tables.Problem{Code: CodePercentInferred, Severity: tables.Notice, Value: col.header, Mend: "write % in the header or in the cells"}
+	switch {
+	case h.percent:
+		p.Message = fmt.Sprintf("some numbers of %s are too large for a share of one, so all plain numbers of the column were read as percent", decl.Name)
+	case h.parts:
+		p.Message = fmt.Sprintf("the header of %s says percent, but its plain numbers are all so small that they were read as parts of one, as spreadsheets store percentages", decl.Name)
+		p.Mend = "nothing to do if that is right; otherwise write the numbers with a % sign"
+	default:
+		return
+	}
+	b.notes = append(b.notes, note{col.at, p})
+}
+
+// surveyFormats finds what a spreadsheet takes the numbers of each column for.
+func (b *block) surveyFormats() {
+	if b.sheet.styles == nil || b.from >= b.to {
+		return
+	}
+	rows := b.sheet.rows
+	last := min(b.to, b.from+formatDepth) - 1
+	formats := b.sheet.parts.formats(rows[b.from].number, rows[last].number, b.sheet.styles)
+	for k := range b.columns {
+		b.columns[k].habit.stored = formats[b.columns[k].at]
+	}
+}
+
+// firstNumber is the first run of digits and marks in a cell.
+func firstNumber(s string) string {
+	i := strings.IndexFunc(s, unicode.IsDigit)
+	if i < 0 {
+		return ""
+	}
+	return digitsAndMarks(s[i:])
+}
+
+// unitAssumed reports whether plain numbers stand in a column that has a unit
+// but whose header names none.
+func (b *block) unitAssumed(col *column, decl tables.Column) bool {
+	if decl.Unit == "" || decl.Kind == tables.KindCount || col.match.unit.given() || dimensionOf(decl) == perDay || dimensionOf(decl) == perMass {
+		return false
+	}
+	if strings.HasSuffix(decl.Name, "_hours") && col.match.exact {
+		return false
+	}
+	plain := false
+	b.each(col, func(text string) {
+		if !plain {
+			_, plain = plainNumber(text)
+		}
+	})
+	return plain
+}
+
+func (b *block) surveyDates(col *column) {
+	cal := calendar{date1904: b.sheet.date1904}
+	days, months := 0, 0
+	b.each(col, func(text string) {
+		d, err := parseDay(text, cal)
+		switch {
+		case err == errAmbiguous:
+			col.habit.unclear++
+		case err == nil && d.shows == dayFirst:
+			days++
+		case err == nil && d.shows == monthFirst:
+			months++
+		}
+	})
+	stated := col.match.order
+	col.habit.shown = days + months
+	switch {
+	case days > 0 && (months > 0 || stated == monthFirst), months > 0 && stated == dayFirst:
+		col.habit.order = orderMixed
+	case days > 0:
+		col.habit.order = dayFirst
+	case months > 0:
+		col.habit.order = monthFirst
+	default:
+		col.habit.order = stated
+	}
+}
+
+// settleDates decides the order of day and month for the columns of a file in
+// which it is not shown, and says what was decided and why.
+func settleDates(blocks []*block, chosen dayOrder) {
+	borrowed := orderUnknown
+	for _, b := range blocks {
+		for _, col := range b.columns {
+			switch o := col.habit.order; {
+			case o == orderUnknown || borrowed == o:
+			case borrowed == orderUnknown:
+				borrowed = o
+			default:
+				borrowed = orderMixed
+			}
+		}
+	}
+	for _, b := range blocks {
+		for k := range b.columns {
+			if col := &b.columns[k]; col.habit.unclear > 0 {
+				b.settleColumn(col, borrowed, chosen)
+			}
+		}
+	}
+}
+
+func (b *block) settleColumn(col *column, borrowed, chosen dayOrder) {
+	h := &col.habit
+	p := tables.Problem{Code: CodeDateOrder, Severity: tables.Notice, Value: col.header, Mend: "nothing to do if that is right; dates written as 2025-03-14 need no guess"}
+	switch {
+	case h.order == orderMixed && chosen == orderUnknown:
+		p.Code = CodeDateOrderMixed
+		p.Message = "some dates of the column have the day first and others the month, so that those like 3/4/2025 cannot be read"
+		p.Mend = "write the dates as 2025-03-14, or format the column as dates"
+	case h.order != orderUnknown && h.order != orderMixed && h.shown > 0:
+		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as other dates of the column can only be", h.order)
+	case h.order != orderUnknown && h.order != orderMixed:
+		return // the header says it
+	case chosen != orderUnknown:
+		h.order = chosen
+		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as chosen for this run", h.order)
+	case borrowed == dayFirst || borrowed == monthFirst:
+		h.order = borrowed
+		p.Code = CodeDateOrderBorrowed
+		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as other columns of the file are written", h.order)
+	default:
+		p.Code = CodeDateOrderUnknown
+		p.Message = "is 3/4/2025 in March or in April? No date of the column shows whether day or month comes first, so that none is read"
+		p.Mend = "write (dd/mm/yyyy) or (mm/dd/yyyy) in the header, choose it for the run with --dates, or write the dates as 2025-03-14"
+	}
+	b.notes = append(b.notes, note{col.at, p})
+}
+
+func waterNote(header string) tables.Problem {
+	return tables.Problem{
+		Code: CodeWaterByVolume, Severity: tables.Notice, Value: header,
+		Message: "water was measured by volume; it was turned into kilograms with 0.998 kg to the litre, as at 20 °C",
+		Mend:    "nothing to do; weighed water is more exact",
+	}
+}

@@ -1,0 +1,139 @@
+package ingest
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Sizes up to which a workbook is unpacked: in all, and for one sheet in
+// memory; a larger sheet goes to the temporary folder.
+const (
+	unzipLimit    = 1 << 30
+	unzipXMLLimit = 64 << 20
+)
+
+// book is what a file holds.
+type book struct {
+	sheets     []*sheet
+	encoding   string // the encoding that was assumed, "" where the file says it
+	unreadable string // why nothing could be read, "" where it could
+}
+
+func unreadable(why string) book { return book{unreadable: why} }
+
+// readWorkbook reads all sheets of a workbook. What the bytes can cause is in
+// book.unreadable or in the sheets; the error is for a cancelled context and for
+// a machine that has no room.
+func readWorkbook(ctx context.Context, data []byte) (b book, err error) {
+	tmp, err := os.MkdirTemp("", "moldwright-read-")
+	if err != nil {
+		return book{}, fmt.Errorf("making a temporary folder: %w", err)
+	}
+	defer os.RemoveAll(tmp)
+	// The library that unpacks workbooks meets files here that nobody has
+	// checked; should it fail on one, that file is unreadable and the rest go on.
+	defer func() {
+		if p := recover(); p != nil {
+			b, err = unreadable("the workbook is damaged"), nil
+		}
+	}()
+	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
+		RawCellValue: true, UnzipSizeLimit: unzipLimit, UnzipXMLSizeLimit: unzipXMLLimit, TmpDir: tmp,
+	})
+	if f != nil {
+		defer f.Close()
+	}
+	if err != nil {
+		return unreadable(whyNoWorkbook(data, err)), nil
+	}
+	props, err := f.GetWorkbookProps()
+	if err != nil {
+		return unreadable("the workbook is damaged"), nil
+	}
+	parts, styles := partsOf(f), styleReader(f)
+	for _, name := range f.GetSheetList() {
+		s := &sheet{name: name, date1904: props.Date1904 != nil && *props.Date1904, parts: parts[name], styles: styles}
+		visible, err := f.GetSheetVisible(name)
+		s.hidden = err == nil && !visible
+		if err := s.readRows(ctx, f); err != nil {
+			return book{}, err
+		}
+		b.sheets = append(b.sheets, s)
+	}
+	if len(b.sheets) == 0 {
+		return unreadable("there is no sheet in the file: it is not a workbook, or it is damaged"), nil
+	}
+	return b, nil
+}
+
+// readRows reads a sheet row by row. Only a cancelled context is an error.
+func (s *sheet) readRows(ctx context.Context, f *excelize.File) error {
+	rows, err := f.Rows(s.name)
+	if err != nil {
+		s.why = "it holds no cells (a chart, a macro sheet, or its part of the file is missing)"
+		return nil
+	}
+	defer rows.Close()
+	number := 0
+	for rows.Next() {
+		if number%1024 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		number++
+		hidden := rows.GetRowOpts().Hidden
+		cells, err := rows.Columns()
+		if err != nil {
+			s.stop = stop{number, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
+			return nil
+		}
+		before := len(s.rows)
+		s.add(number, cells)
+		if hidden && len(s.rows) > before {
+			s.hiddenRows++
+		}
+		if s.cells > maxCells { // a cell at the far right of every row takes minutes
+			s.stop = stop{number, "it has more cells, empty ones included, than are read of one sheet"}
+			return nil
+		}
+	}
+	if rows.Error() != nil {
+		s.stop = stop{number + 1, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
+	} else if last := s.parts.lastRow(); last > number {
+		s.stop = stop{number + 1, "the file is damaged there"}
+	}
+	return nil
+}
+
+// Beginnings of files.
+var (
+	zipMark = []byte("PK")
+	oleMark = []byte{0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1}
+)
+
+// whyNoWorkbook says in plain words why bytes that should be a workbook are none.
+func whyNoWorkbook(data []byte, err error) string {
+	switch {
+	case bytes.HasPrefix(data, oleMark) && bytes.Contains(data, utf16le("EncryptedPackage")):
+		return "the workbook is protected with a password"
+	case bytes.HasPrefix(data, oleMark):
+		return "this is a workbook in the old .xls form, or another old office file, under a new name"
+	case !bytes.HasPrefix(data, zipMark):
+		return "this is not a workbook, whatever its name says"
+	case errors.Is(err, excelize.ErrOptionsUnzipSizeLimit) || bytes.Contains([]byte(err.Error()), []byte("unzip size exceeds")):
+		return "the workbook is larger than 1 GiB when unpacked"
+	}
+	return "the workbook is damaged or was cut short, as after an interrupted copy or download"
+}
+
+func utf16le(s string) []byte {
+	out := make([]byte, 0, 2*len(s))
+	for i := range len(s) {
+		out = append(out, s[i], 0)
+	}
+	return out
+}
