@@ -1,0 +1,26 @@
+package plaster
+
+import "moldwright/pipeline/tables"
+
+// Answer is what the plaster stage says: where the plaster went, how much to
+// mix, how deep to saw, and what to order.
+type Answer struct {
+	WhyNot   string // why there is nothing, "" where there is
+	Pours    []tables.PourWaste
+	By       []tables.WasteBy
+	Overmix  []tables.Overmix
+	Cuts     []tables.CutDepth
+	Budget   []tables.Budget
+	BagKg    float64 // size of the bags counted in Budget
+	Priced   bool    // whether a plaster price was there; without one all costs are absent
+	Savings  []Saving
+	Notes    []string // assumptions a reader must know
+	Problems []tables.Problem
+}
+
+// Saving is what a change would save in the coming period.
+type Saving struct {
+	Change    string // "halving the failed pours"
+	PlasterKg float64
+	Cost      float64 // absent without a plaster price
+}

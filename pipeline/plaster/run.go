@@ -1,0 +1,155 @@
+// Package plaster accounts for the plaster of a studio: what each pour needed,
+// what became of it, what the waste costs, how much to mix, how deep to saw,
+// and what to order for the coming half-year.
+//
+// It imports tables, history and stats only. Masses are kg of dry plaster
+// unless a name says otherwise.
+package plaster
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/tables"
+)
+
+// Run answers the questions about plaster from the pours, gaps, molds and
+// prices tables, and from the good casts in log. Pours dated after asOf are left
+// out; NoDate stands for the day of the log, or else of the last pour. The
+// answer does not depend on anything else: same inputs, same answer.
+func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) Answer {
+	problems := &problemList{blocks: studio.Blocks}
+	if why := set.wrong(); why != "" {
+		return Answer{WhyNot: why}
+	}
+	if studio.Pours.Len() == 0 && studio.Gaps.Len() == 0 {
+		return Answer{WhyNot: "there is no table of pours"}
+	}
+	asOf = dayOf(studio, log, asOf)
+	pours := usablePours(studio, asOf, problems)
+	prices := readPrices(studio, nextDay(asOf), set, problems)
+	tellEarlyPours(pours, prices, problems)
+	links := linkMolds(studio, log, pours)
+	gaps := gapTables(rowsOf(studio.Gaps), problems)
+	book := newBook(pours, gaps, links, prices, set, problems)
+	answer := Answer{BagKg: bagSize(prices, asOf, set), Priced: len(prices.plaster) > 0}
+	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
+	if len(pours) == 0 {
+		answer.Problems = problems.rows
+		if len(answer.Cuts) == 0 {
+			answer.WhyNot = "no pour could be used"
+		}
+		return answer
+	}
+	answer.Pours = book.rows()
+	answer.By = book.wasteBy()
+	answer.Overmix = book.overmix(problems)
+	answer.Budget, answer.Savings = book.budget(asOf, answer.BagKg)
+	answer.Notes = book.notes(answer, asOf)
+	answer.Problems = problems.rows
+	return answer
+}
+
+// wrong says what makes settings unusable, "" where nothing does.
+func (s Settings) wrong() string {
+	usable := func(x float64) bool { return x >= 0 && !math.IsInf(x, 0) }
+	switch {
+	case !usable(s.PlasterDensity) || !usable(s.WaterDensity) || s.PlasterDensity == 0 || s.WaterDensity == 0:
+		return "the settings give no usable density of plaster or water: it must be above 0 g/cm³"
+	case !usable(s.BagKg) || s.BagKg == 0:
+		return "the settings give no usable bag size: it must be above 0 kg"
+	case !usable(s.ReadingErrorMM) || !usable(s.WeighingShare) || !usable(s.SawMarginMM):
+		return "the settings give no usable reading error, weighing error or saw margin: each must be 0 or more"
+	}
+	return ""
+}
+
+func dayOf(studio tables.Studio, log history.Log, asOf tables.Date) tables.Date {
+	if !asOf.Valid() && len(log.Molds) > 0 {
+		asOf = log.AsOf
+	}
+	if asOf.Valid() {
+		return asOf
+	}
+	last := tables.NoDate
+	for _, d := range studio.Pours.Dates("date") {
+		last = max(last, d)
+	}
+	return last
+}
+
+// heaviestKg is more than any studio mixes at once.
+const heaviestKg = 20000
+
+// usablePours are the pours up to a day that say how much plaster was mixed,
+// oldest first.
+func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) []tables.Pour {
+	var pours []tables.Pour
+	late := 0
+	seen := map[string]bool{}
+	for _, p := range studio.Pours.Rows() {
+		switch {
+		case asOf.Valid() && p.Date > asOf:
+			late++
+		case !(p.PlasterKg > 0) || p.PlasterKg > heaviestKg:
+			problems.add(p.Origin, "plaster", tables.Problem{Code: "no-plaster", Severity: tables.SetAside, Value: show(p.PlasterKg),
+				Message: fmt.Sprintf("pour %s does not say how much plaster was mixed, or it can't be this", p.Pour), Mend: "correct the plaster mixed and its unit"})
+		case seen[fold(p.Pour)]:
+			problems.add(p.Origin, "pour", tables.Problem{Code: "pour-twice", Severity: tables.SetAside, Value: p.Pour,
+				Message: "a pour of this name stands further up already", Mend: "give each pour its own name, or delete the row if it was entered twice"})
+		default:
+			seen[fold(p.Pour)] = true
+			pours = append(pours, p)
+		}
+	}
+	if late > 0 {
+		problems.rows = append(problems.rows, tables.Problem{Code: "after-as-of", Severity: tables.Notice, Value: asOf.String(),
+			Message: fmt.Sprintf("%d pours are dated after the day this report speaks of and are left out", late), Mend: "choose a later --as-of, or none"})
+	}
+	slices.SortStableFunc(pours, func(a, b tables.Pour) int { return cmp.Compare(a.Date, b.Date) })
+	return pours
+}
+
+// tellEarlyPours tells where pours are older than the first price of plaster.
+func tellEarlyPours(pours []tables.Pour, prices priceList, problems *problemList) {
+	if len(prices.plaster) == 0 {
+		return
+	}
+	before := 0
+	for _, p := range pours {
+		if !prices.began(p.Date) {
+			before++
+		}
+	}
+	if before > 0 {
+		problems.rows = append(problems.rows, tables.Problem{Code: "before-first-price", Severity: tables.Notice, Value: prices.plaster[0].from.String(),
+			Message: fmt.Sprintf("%d pours are older than the first price of plaster; they are counted at that price", before), Mend: "add the earlier price to the price list"})
+	}
+}
+
+// bagSize is the size of the bags that the price list names on a day, kg.
+func bagSize(prices priceList, asOf tables.Date, set Settings) float64 {
+	if p, ok := prices.at(nextDay(asOf)); ok && p.bagKg > 0 {
+		return p.bagKg
+	}
+	return set.BagKg
+}
+
+// nextDay is the day after, NoDate after NoDate.
+func nextDay(d tables.Date) tables.Date {
+	if !d.Valid() {
+		return d
+	}
+	return d + 1
+}
+
+func rowsOf[R tables.Row](f tables.Frame[R]) []R {
+	rows := make([]R, 0, f.Len())
+	for _, r := range f.Rows() {
+		rows = append(rows, r)
+	}
+	return rows
+}
