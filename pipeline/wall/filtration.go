@@ -1,0 +1,153 @@
+package wall
+
+import (
+	"math"
+
+	"moldwright/pipeline/stats/mixed"
+)
+
+// filtrationLaw is slip casting with the resistances of cake and mold in
+// series, Darcy's law for both (Tiller & Tsai 1986, J. Am. Ceram. Soc. 69, from
+// memory; derived anew):
+//
+//	t = a·L² + b·L,  so  L = (−b + √(b² + 4·a·t)) / (2·a)
+//
+// with t in min and L in mm. log a is linear in form, wetness, slip and the
+// mold's level; b grows with mold age, b = (kind's wear + mold's wear)·n, as a
+// clogged face shows. A negative b stands for a mold that improves. L is fitted
+// from t, not t/L from L, which has reading error on both sides. Fitted on the
+// log scale by repeated linearisation (Lindstrom & Bates 1990).
+type filtrationLaw struct{}
+
+func (filtrationLaw) name() string { return Filtration }
+
+func (filtrationLaw) extend(d design) design { return d }
+
+// resistances are log a and b of a row: the age columns of the design make b,
+// the others log a, and so do the mold's two effects.
+func (filtrationLaw) resistances(d design, r row, beta, b []float64) (logA, mold float64) {
+	for j, c := range d.columns {
+		v := c.of(r) * beta[j]
+		if c.ages {
+			mold += v
+		} else {
+			logA += v
+		}
+	}
+	if d.pooled {
+		logA += b[0]
+	}
+	if d.slopes {
+		mold += b[1] * r.age
+	}
+	return logA, mold
+}
+
+// logWall by the law; with s = √(b² + 4at), ∂log L/∂log a = −a·L/s and
+// ∂log L/∂b = −1/s.
+func (l filtrationLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
+	logA, mold := l.resistances(d, r, beta, b)
+	wall, s := seriesWall(math.Exp(logA), mold, math.Exp(r.logT))
+	byLogA, byMold := -math.Exp(logA)*wall/s, -1/s
+	for j, c := range d.columns {
+		byBeta[j] = c.of(r) * byLogA
+		if c.ages {
+			byBeta[j] = c.of(r) * byMold
+		}
+	}
+	clear(byB)
+	if d.pooled {
+		byB[0] = byLogA
+	}
+	if d.slopes {
+		byB[1] = byMold * r.age
+	}
+	return math.Log(wall)
+}
+
+// seriesWall is the wall in mm after t min at cake resistance a (min/mm²) and
+// mold resistance b (min/mm), and s = √(b² + 4at). For positive b the form
+// 2t/(b + s) is used, which does not cancel.
+func seriesWall(a, b, t float64) (wall, s float64) {
+	s = math.Sqrt(b*b + 4*a*t)
+	if b > 0 {
+		return 2 * t / (b + s), s
+	}
+	return (s - b) / (2 * a), s
+}
+
+func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error) {
+	start, err := l.start(in, d, weights)
+	if err != nil {
+		return nil, err
+	}
+	rows := mixed.Rows{
+		N: len(in.rows), Group: func(i int) int { return in.rows[i].mold },
+		Y: func(i int) float64 { return in.rows[i].logWall }, Weight: func(i int) float64 { return weights[i] },
+	}
+	fitted, err := mixed.FitNonlinear(rows, d.randoms(), start, func(i int, beta, b, byBeta, byB []float64) float64 {
+		return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
+	}, c)
+	if err != nil {
+		return nil, err
+	}
+	return fitted.Model, nil
+}
+
+// start takes the parabolic fit over: log a = −2·(log wall's terms), and b so
+// that log wall falls with age as fast as it does there at a middle wall,
+// ∂log L/∂n = −b/(n·s) with s ≈ 2aL.
+func (filtrationLaw) start(in inputs, d design, weights []float64) ([]float64, error) {
+	parabolic := powerLaw{}
+	m, err := parabolic.fit(in, d, weights, mixed.REML)
+	if err != nil {
+		return nil, err
+	}
+	var logs []float64
+	for _, r := range in.rows {
+		logs = append(logs, r.logT-r.logWall) // s ≈ 2aL ≈ 2t/L in the parabolic law
+	}
+	s := 2 * math.Exp(median(logs))
+	start := make([]float64, len(d.columns))
+	for j, c := range d.columns {
+		start[j] = -2 * m.Beta[j]
+		if c.ages {
+			start[j] = -m.Beta[j] * s
+		}
+	}
+	return start, nil
+}
+
+func (l filtrationLaw) course(d design, r row, beta, b []float64) Course {
+	r.age = 0
+	logA, fresh := l.resistances(d, r, beta, b)
+	r.age = 1
+	_, aged := l.resistances(d, r, beta, b)
+	return SeriesCourse{A: math.Exp(logA), PerCast: aged - fresh}
+}
+
+// SeriesCourse is t = A·L² + PerCast·n·L.
+type SeriesCourse struct {
+	A       float64 // min/mm²
+	PerCast float64 // growth of the mold's resistance, min/mm per cast
+}
+
+// DwellNeeded is A·L² + PerCast·n·L, not below zero.
+func (c SeriesCourse) DwellNeeded(wallMM, age float64) float64 {
+	return math.Max(0, wallMM*(c.A*wallMM+c.PerCast*age))
+}
+
+// LastAge is (t/L − A·L)/PerCast.
+func (c SeriesCourse) LastAge(wallMM, dwellMin float64) float64 {
+	if c.PerCast <= 0 {
+		return math.Inf(1)
+	}
+	return (dwellMin/wallMM - c.A*wallMM) / c.PerCast
+}
+
+// elasticity is ∂log L/∂log t = t/(L·s) with s = 2aL + b: ½ for b = 0, 1 where
+// the mold alone resists.
+func (c SeriesCourse) elasticity(wallMM, age float64) float64 {
+	b := c.PerCast * age
+	return (c.A*wallMM + b) / (2*c.A*wallMM + b)
+}

@@ -1,0 +1,198 @@
+package wall
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/stats/mixed"
+	"moldwright/pipeline/tables"
+)
+
+// fit is one law fitted to the casts.
+type fit struct {
+	law    law
+	design design
+	tau    float64 // hours; 0 where wetness is not in the model
+	model  *mixed.Model
+	aicc   float64 // of the maximum-likelihood fit
+	left   float64 // root-mean-square error of log wall, each mold without its own casts
+}
+
+// fitted is the outcome of comparing the laws.
+type fitted struct {
+	best       fit
+	all        []fit
+	weights    []float64 // one a row
+	candidates []Candidate
+	reason     string
+	notes      []string
+}
+
+// fitLaws fits every candidate law to the same rows with the same weights.
+func fitLaws(in inputs) (fitted, error) {
+	d := plan(in)
+	weights := make([]float64, len(in.rows))
+	for i := range weights {
+		weights[i] = 1
+	}
+	// The weights come from the law with the free exponent, which contains the other.
+	d, weights, err := robustWeights(in, d, weights)
+	if err != nil {
+		return fitted{}, err
+	}
+	d, tau, err := chooseDrying(in, d, weights)
+	if err != nil {
+		return fitted{}, err
+	}
+	out := fitted{weights: weights}
+	for _, l := range laws() {
+		f, err := fitOne(in, l, d, weights)
+		if err != nil && !linear(l) {
+			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: %v", l.name(), err))
+			continue
+		}
+		if err != nil {
+			return fitted{}, fmt.Errorf("%s: %w", l.name(), err)
+		}
+		f.tau = tau
+		out.all = append(out.all, f)
+	}
+	out.choose()
+	out.notes = append(out.notes, out.best.design.notes...)
+	if out.best.model.Singular {
+		out.notes = append(out.notes, "the spread between molds is at its boundary: molds differ in rate or in wear no more than chance explains")
+	}
+	return out, nil
+}
+
+// fitOne fits a law by REML, and by maximum likelihood for AICc. Columns that
+// the data cannot tell apart are dropped and noted.
+func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
+	d = l.extend(d)
+	for {
+		model, err := l.fit(in, d, weights, mixed.REML)
+		var aliased *mixed.AliasedError
+		if errors.As(err, &aliased) && aliased.Part == mixed.FixedColumns {
+			d = d.without(aliased.Columns, "the log does not vary enough to tell it from the other terms")
+			continue
+		}
+		if err != nil {
+			return fit{}, err
+		}
+		ml, err := l.fit(in, d, weights, mixed.ML)
+		if err != nil {
+			return fit{}, err
+		}
+		f := fit{law: l, design: d, model: model, aicc: ml.AICc()}
+		f.left = leftOutError(in, f)
+		return f, nil
+	}
+}
+
+// choose takes the law with the smaller AICc, and the simpler where the
+// difference is below 2, the usual threshold (Burnham & Anderson 2002, from memory).
+func (f *fitted) choose() {
+	lowest := slices.MinFunc(f.all, func(a, b fit) int { return cmp.Compare(a.aicc, b.aicc) }).aicc
+	best := slices.IndexFunc(f.all, func(c fit) bool { return c.aicc < lowest+2 }) // candidates come simplest first
+	f.best = f.all[best]
+	for i, c := range f.all {
+		f.candidates = append(f.candidates, Candidate{
+			Law: c.law.name(), AICc: c.aicc, LeftOut: c.left, Chosen: i == best,
+			Criteria: "AICc by maximum likelihood on the same casts; error of log wall with each mold predicted from the others",
+		})
+	}
+	f.reason = f.why(best)
+}
+
+func (f *fitted) why(best int) string {
+	others := slices.Delete(slices.Clone(f.all), best, best+1)
+	if len(others) == 0 {
+		return "the only candidate"
+	}
+	next := slices.MinFunc(others, func(a, b fit) int { return cmp.Compare(a.aicc, b.aicc) })
+	gain := next.aicc - f.best.aicc
+	if gain >= 0 {
+		return fmt.Sprintf("its AICc is %.1f lower than that of the next best, the %s", gain, next.law.name())
+	}
+	return fmt.Sprintf("the %s is no more than %.1f better in AICc, too little to prefer it to the simpler law", next.law.name(), -gain)
+}
+
+func linear(l law) bool { _, ok := l.(powerLaw); return ok }
+
+// exponent is the power of the dwell and its standard error, 0 where it is
+// fixed; absent where the law has none.
+func (f fit) exponent() (m, se float64) {
+	if !linear(f.law) {
+		return tables.Absent(), 0
+	}
+	j := f.design.index(exponentTerm)
+	if j < 0 {
+		return 0.5, 0
+	}
+	return f.model.Beta[j], math.Sqrt(f.model.BetaCov()[j][j])
+}
+
+// at is the law's log wall of a row at given effects, with the derivatives.
+func (f fit) at(r row, beta, b []float64) (logWall float64, byBeta, byB []float64) {
+	byBeta, byB = make([]float64, len(beta)), make([]float64, len(b))
+	logWall = f.law.logWall(f.design, r, beta, b, byBeta, byB)
+	return logWall, byBeta, byB
+}
+
+// mode are the effects of a mold, zero for a new one.
+func (f fit) mode(mold int) []float64 { return f.model.Mode(mold) }
+
+// leftOutError predicts every mold from the others and is the root-mean-square
+// error of log wall; NaN where no mold can be predicted so.
+func leftOutError(in inputs, f fit) float64 {
+	byMold := map[int][]int{}
+	var molds []int
+	for i, r := range in.rows {
+		if byMold[r.mold] == nil {
+			molds = append(molds, r.mold)
+		}
+		byMold[r.mold] = append(byMold[r.mold], i)
+	}
+	var sum, n float64
+	for _, m := range molds {
+		beta, _, err := f.model.LeaveOut(m)
+		if err != nil {
+			continue // the only mold of its form says nothing about another
+		}
+		for _, i := range byMold[m] {
+			predicted, _, _ := f.at(in.rows[i], beta, make([]float64, f.design.randoms()))
+			e := in.rows[i].logWall - predicted
+			sum += e * e
+			n++
+		}
+	}
+	return math.Sqrt(sum / n)
+}
+
+// residuals of the rows on the log scale, the molds' own effects taken out.
+func (f fit) residuals(in inputs) []float64 {
+	modes := map[int][]float64{}
+	res := make([]float64, len(in.rows))
+	for i, r := range in.rows {
+		if modes[r.mold] == nil {
+			modes[r.mold] = f.mode(r.mold)
+		}
+		fitted, _, _ := f.at(r, f.model.Beta, modes[r.mold])
+		res[i] = r.logWall - fitted
+	}
+	return res
+}
+
+func dot(a, b []float64) float64 {
+	var s float64
+	for i := range a {
+		s += a[i] * b[i]
+	}
+	return s
+}
+
+func join(words []string) string { return strings.Join(words, ", ") }

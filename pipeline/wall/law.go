@@ -1,0 +1,129 @@
+package wall
+
+import (
+	"math"
+	"slices"
+
+	"moldwright/pipeline/stats/mixed"
+)
+
+// law is a candidate for how wall follows dwell and mold age. The fixed effects
+// are those of the design's columns; the mold's effects are its level and, where
+// the design has slopes, its wear.
+type law interface {
+	name() string
+	// extend adds the law's own columns to a design.
+	extend(d design) design
+	// logWall is the log of the wall in mm of a row at given effects; it writes
+	// the derivatives by them.
+	logWall(d design, r row, beta, b, byBeta, byB []float64) float64
+	// fit estimates the effects and variances on the log scale.
+	fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error)
+	// course is the law at given effects as a function of dwell and age, other
+	// things as in the row.
+	course(d design, r row, beta, b []float64) Course
+}
+
+// Names of the candidate laws.
+const (
+	Parabolic  = "parabolic law, exponent 1/2"
+	Power      = "power law, exponent free"
+	Filtration = "filtration law, mold resistance growing with age"
+)
+
+func laws() []law { return []law{powerLaw{free: false}, powerLaw{free: true}, filtrationLaw{}} }
+
+// Course is how the wall of one mold follows dwell and age, all parameters
+// known, other things at their usual values.
+type Course interface {
+	// DwellNeeded is the dwell in min for a wall in mm at an age in casts.
+	DwellNeeded(wallMM, age float64) float64
+	// LastAge is the age in casts up to which a dwell in min gives a wall in mm:
+	// it may be no whole number, negative where even a new mold is too slow, and
+	// is +Inf where the mold does not wear.
+	LastAge(wallMM, dwellMin float64) float64
+	// elasticity is the relative change of wall by that of dwell at a wall and age.
+	elasticity(wallMM, age float64) float64
+}
+
+const exponentTerm = "exponent of dwell"
+
+// powerLaw is log L = x'β + z'b + m·log t with m = ½ or estimated: linear in
+// its effects.
+type powerLaw struct{ free bool }
+
+func (l powerLaw) name() string {
+	if l.free {
+		return Power
+	}
+	return Parabolic
+}
+
+func (l powerLaw) extend(d design) design {
+	if !l.free {
+		return d
+	}
+	d.columns = append(slices.Clone(d.columns), column{term: exponentTerm, of: func(r row) float64 { return r.logT }})
+	return d
+}
+
+// offset is what the law fixes beforehand.
+func (l powerLaw) offset(r row) float64 {
+	if l.free {
+		return 0
+	}
+	return r.logT / 2
+}
+
+func (l powerLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
+	d.fillX(r, byBeta)
+	d.fillZ(r, byB)
+	return l.offset(r) + dot(byBeta, beta) + dot(byB, b)
+}
+
+func (l powerLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error) {
+	s := mixed.NewSums(len(d.columns), d.randoms())
+	x, z := make([]float64, len(d.columns)), make([]float64, d.randoms())
+	for i, r := range in.rows {
+		d.fillX(r, x)
+		d.fillZ(r, z)
+		s.Add(r.mold, x, z, r.logWall-l.offset(r), weights[i])
+	}
+	return mixed.Fit(s, c)
+}
+
+func (l powerLaw) course(d design, r row, beta, b []float64) Course {
+	x, z := make([]float64, len(beta)), make([]float64, len(b))
+	at := func(logT, age float64) float64 {
+		r.logT, r.age = logT, age
+		return l.logWall(d, r, beta, b, x, z)
+	}
+	base := at(0, 0)
+	return PowerCourse{Base: base, Exponent: at(1, 0) - base, Slope: at(0, 1) - base}
+}
+
+// PowerCourse is log wall = Base + Exponent·log dwell + Slope·age.
+type PowerCourse struct {
+	Base     float64
+	Exponent float64
+	Slope    float64
+}
+
+// DwellNeeded is exp((log L − Base − Slope·n)/Exponent), +Inf where a wall does
+// not grow with dwell.
+func (c PowerCourse) DwellNeeded(wallMM, age float64) float64 {
+	if c.Exponent <= 0 {
+		return math.Inf(1)
+	}
+	return math.Exp((math.Log(wallMM) - c.Base - c.Slope*age) / c.Exponent)
+}
+
+// LastAge is (log L − Base − Exponent·log t)/Slope.
+func (c PowerCourse) LastAge(wallMM, dwellMin float64) float64 {
+	if c.Slope >= 0 {
+		return math.Inf(1)
+	}
+	return (math.Log(wallMM) - c.Base - c.Exponent*math.Log(dwellMin)) / c.Slope
+}
+
+func (c PowerCourse) elasticity(float64, float64) float64 { return c.Exponent }

@@ -1,0 +1,182 @@
+package wall
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Posterior is the fitted wall model as later stages use it: to predict walls
+// and to draw mold paths.
+type Posterior struct {
+	in      inputs
+	fit     fit
+	weights []float64 // of the rows, in the robust fit
+
+	typicalWet map[int]float64 // wetness of a mold's usual cast, by mold
+	middleWet  float64
+	kindOf     map[string]string // most frequent kind of mold by form
+}
+
+// usualCasts is how many last casts of a mold tell its usual wetness.
+const usualCasts = 10
+
+func newPosterior(in inputs, f fit, weights []float64) *Posterior {
+	p := &Posterior{in: in, fit: f, weights: weights, typicalWet: map[int]float64{}, kindOf: map[string]string{}}
+	var all []float64
+	last := map[int][]float64{}
+	kinds := map[string]map[string]int{}
+	for _, r := range in.rows {
+		all = append(all, r.wet)
+		last[r.mold] = append(last[r.mold], r.wet)
+		if kinds[r.form] == nil {
+			kinds[r.form] = map[string]int{}
+		}
+		kinds[r.form][r.kind]++
+	}
+	p.middleWet = median(all)
+	for m, w := range last {
+		p.typicalWet[m] = median(slices.Clone(w[max(0, len(w)-usualCasts):]))
+	}
+	for form, counts := range kinds {
+		best := ""
+		for _, k := range sortedKeys(counts) {
+			if best == "" || counts[k] > counts[best] {
+				best = k
+			}
+		}
+		p.kindOf[form] = best
+	}
+	return p
+}
+
+// Sigma is the residual standard deviation of log wall.
+func (p *Posterior) Sigma() float64 { return p.fit.model.Sigma }
+
+// knows reports whether casts of that form were fitted.
+func (p *Posterior) knows(form string) bool { return slices.Contains(p.fit.design.forms, form) }
+
+// at is a cast to be predicted: a mold, or −1 for a new one, at a dwell and an age.
+func (p *Posterior) at(mold int, form, kind string, dwellMin, age float64) row {
+	wet, ok := p.typicalWet[mold]
+	if !ok {
+		wet = p.middleWet
+	}
+	return row{mold: mold, form: form, kind: kind, logT: math.Log(dwellMin), age: age, wet: wet}
+}
+
+// logWall predicts the row's log wall: its mean, and the variance of that mean
+// (without the residual), by the law's tangent at the mold's effects.
+func (p *Posterior) logWall(r row) (mean, variance float64) {
+	mean, byBeta, byB := p.fit.at(r, p.fit.model.Beta, p.fit.mode(r.mold))
+	_, variance = p.fit.model.Predict(r.mold, byBeta, byB)
+	return mean, variance
+}
+
+// course is the mold's own course at the estimates.
+func (p *Posterior) course(r row) Course {
+	return p.fit.law.course(p.fit.design, r, p.fit.model.Beta, p.fit.mode(r.mold))
+}
+
+// quantile of the t distribution that prediction intervals use: it has the
+// residual degrees of freedom of the containment rule.
+func (p *Posterior) quantile(prob float64) float64 { return quantile(prob, p.fit.model.ResidualDF) }
+
+func quantile(prob, df float64) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, df)}.Quantile(prob)
+}
+
+// slopeQuantile is that of a mold's wear, with the degrees of freedom of its
+// kind's age slope: molds, not casts, tell about a kind.
+func (p *Posterior) slopeQuantile(prob float64, r row) float64 {
+	df := p.fit.model.ResidualDF
+	r.age = 1
+	for j, d := range p.fit.model.DF() {
+		if c := p.fit.design.columns[j]; c.ages && c.of(r) != 0 {
+			df = d
+		}
+	}
+	return quantile(prob, df)
+}
+
+// slope is the change of log wall with the next cast, at the row's dwell and
+// age, and its standard error.
+func (p *Posterior) slope(r row) (slope, se float64) {
+	next := r
+	next.age++
+	b := p.fit.mode(r.mold)
+	now, byBeta, byB := p.fit.at(r, p.fit.model.Beta, b)
+	then, nextByBeta, nextByB := p.fit.at(next, p.fit.model.Beta, b)
+	_, variance := p.fit.model.Predict(r.mold, less(nextByBeta, byBeta), less(nextByB, byB))
+	return then - now, math.Sqrt(variance)
+}
+
+func less(a, b []float64) []float64 {
+	out := make([]float64, len(a))
+	for i := range out {
+		out[i] = a[i] - b[i]
+	}
+	return out
+}
+
+// Drawer draws courses of one mold from the joint posterior of the fixed effects
+// and the mold's own, given the estimated variance components.
+type Drawer struct {
+	p      *Posterior
+	row    row
+	mean   []float64
+	factor *mat.TriDense
+}
+
+// Drawer prepares draws for mold m of the log; ok is false where its form was
+// not fitted.
+func (p *Posterior) Drawer(m int) (d Drawer, ok bool) {
+	mold := p.in.log.Molds[m]
+	r := p.at(m, orUnknown(mold.Form), mold.Kind, 1, 0)
+	if !p.knows(r.form) {
+		return Drawer{}, false
+	}
+	mean, cov := p.fit.model.Joint(m)
+	return Drawer{p: p, row: r, mean: mean, factor: root(cov)}, true
+}
+
+// Draw is one course.
+func (d Drawer) Draw(rng *rand.Rand) Course {
+	n := len(d.mean)
+	z := make([]float64, n)
+	for i := range z {
+		z[i] = rng.NormFloat64()
+	}
+	v := slices.Clone(d.mean)
+	for i := range n {
+		for j := 0; j <= i; j++ {
+			v[i] += d.factor.At(i, j) * z[j]
+		}
+	}
+	cols := len(d.p.fit.design.columns)
+	return d.p.fit.law.course(d.p.fit.design, d.row, v[:cols], v[cols:])
+}
+
+// root is a lower triangular square root of a covariance that may be singular.
+func root(cov [][]float64) *mat.TriDense {
+	n := len(cov)
+	l := mat.NewTriDense(n, mat.Lower, nil)
+	for i := range n {
+		for j := 0; j <= i; j++ {
+			s := cov[i][j]
+			for k := range j {
+				s -= l.At(i, k) * l.At(j, k)
+			}
+			switch {
+			case i == j:
+				l.SetTri(i, j, math.Sqrt(math.Max(0, s)))
+			case l.At(j, j) > 1e-12*math.Sqrt(math.Abs(cov[j][j])+math.SmallestNonzeroFloat64):
+				l.SetTri(i, j, s/l.At(j, j))
+			}
+		}
+	}
+	return l
+}

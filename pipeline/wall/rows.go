@@ -1,0 +1,83 @@
+package wall
+
+import (
+	"cmp"
+	"math"
+	"strings"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/tables"
+)
+
+// unknownForm stands for the form of molds whose form was not logged.
+const unknownForm = "form not logged"
+
+// row is one usable cast as the model sees it, or a cast to be predicted.
+type row struct {
+	cast    int // index in the log's casts
+	mold    int // index in the log's molds
+	form    string
+	kind    string
+	logWall float64            // log of mm
+	logT    float64            // log of min
+	age     float64            // casts
+	wet     float64            // wetness carried over, in undried casts
+	slip    [slipTerms]float64 // what is known of the slip, less the log's mean; 0 where not logged
+}
+
+// inputs are the usable casts of a log and what is known of forms and slips.
+type inputs struct {
+	log        history.Log
+	rows       []row
+	targets    map[string]float64 // wet target wall in mm by form; absent from the map where none
+	timedShare float64            // share of casts with a time of day
+	slips      [slipTerms]slipTerm
+	batches    batches
+	slipOf     []string // batch of each row, as logged
+}
+
+func gather(log history.Log, studio tables.Studio) inputs {
+	in := inputs{log: log, targets: map[string]float64{}, batches: slipBatches(studio)}
+	for _, f := range studio.Forms.Rows() {
+		if t := WetTarget(f); tables.Has(t) {
+			in.targets[fold(f.Form)] = t
+		}
+	}
+	timed := 0
+	for i, c := range log.Casts {
+		if tables.Has(c.TimeMin) {
+			timed++
+		}
+		if !(c.DwellMin > 0 && c.WallMM > 0) {
+			continue
+		}
+		m := log.Molds[c.Mold]
+		r := row{
+			cast: i, mold: c.Mold, form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
+			logWall: math.Log(c.WallMM), logT: math.Log(c.DwellMin), age: float64(c.Age),
+		}
+		in.rows = append(in.rows, r)
+		in.slipOf = append(in.slipOf, c.Slip)
+	}
+	if len(log.Casts) > 0 {
+		in.timedShare = float64(timed) / float64(len(log.Casts))
+	}
+	in.centreSlips()
+	return in
+}
+
+// WetTarget is the wet wall a form aims for, in mm: as given, or the fired
+// target enlarged by both shrinkages, L_wet = L_fired/((1 − S_d)(1 − S_f)).
+// It is absent where the form gives neither.
+func WetTarget(f tables.Form) float64 {
+	if tables.Has(f.TargetWallMM) {
+		return f.TargetWallMM
+	}
+	left := (1 - f.DryingShrinkage) * (1 - f.FiringShrinkage)
+	if wet := f.TargetFiredWallMM / left; tables.Has(wet) && left > 0 {
+		return wet
+	}
+	return tables.Absent()
+}
+
+func fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

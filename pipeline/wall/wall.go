@@ -1,0 +1,44 @@
+// Package wall answers how wall thickness follows dwell and mold age: the
+// working model of slip casting as filtration, fitted to all molds at once.
+//
+//	log L = form + m·log t + age slope·n + wetness·w + slip + b0 + b1·n + ε
+//
+// with L the wet wall in mm, t the dwell in min, n the mold age in casts, and
+// (b0, b1) what sets a mold apart from its kind. m = ½ is the parabolic law of
+// filtration (Darcy; Adcock & McDowall 1957, J. Am. Ceram. Soc. 40, from
+// memory). The mixed-model engine is package stats/mixed.
+package wall
+
+import (
+	"fmt"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/tables"
+)
+
+// Run fits the wall model and answers from it. It returns an Answer with Fitted
+// false, and the reason, where the log does not carry a fit.
+func Run(log history.Log, studio tables.Studio, set Settings) Answer {
+	in := gather(log, studio)
+	if len(in.rows) < set.LeastCasts {
+		return practice(in, set, fmt.Sprintf("only %d casts have both a dwell and a wall; a fit needs %d. Measure the wet wall of each cast at draining and log it with its dwell",
+			len(in.rows), set.LeastCasts))
+	}
+	fitted, err := fitLaws(in)
+	if err != nil {
+		return practice(in, set, "the wall model could not be fitted: "+err.Error())
+	}
+	ans := Answer{
+		Fitted: true, Chosen: fitted.best.law.name(), ChosenBy: fitted.reason, Sigma: fitted.best.model.Sigma,
+		Candidates: fitted.candidates, Dropped: fitted.notes,
+		Posterior: newPosterior(in, fitted.best, fitted.weights),
+	}
+	ans.Exponent, ans.ExponentSE = fitted.best.exponent()
+	ans.Terms = terms(fitted)
+	ans.States = states(ans.Posterior, set)
+	ans.Guide = guide(ans.Posterior, set)
+	ans.Used, ans.Problems = used(ans.Posterior, studio)
+	ans.Curves = curves(ans.Posterior)
+	ans.Paths = paths(ans.Posterior, set)
+	return ans
+}
