@@ -111,7 +111,7 @@ type PourWaste struct {
 	SpilledKg     float64 `col:"spilled_kg" unit:"kg" doc:"Dry plaster spilled or leaked"`
 	TrimmedKg     float64 `col:"trimmed_kg" unit:"kg" doc:"Dry plaster trimmed off"`
 	FailedKg      float64 `col:"failed_kg" unit:"kg" doc:"Dry plaster lost with a failed mold"`
-	UnexplainedKg float64 `col:"unexplained_kg" unit:"kg" doc:"Mixed less what the gaps call for and what was weighed; negative where more is accounted for than was mixed"`
+	UnexplainedKg float64 `col:"unexplained_kg" unit:"kg" doc:"Waste that no weighed part explains, so that the parts add to the waste; negative where more is accounted for than was mixed"`
 	Consistency   float64 `col:"consistency" doc:"Parts of water per 100 parts of plaster, by mass"`
 }
 

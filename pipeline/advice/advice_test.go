@@ -1,0 +1,112 @@
+package advice
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/life"
+	"moldwright/pipeline/plaster"
+	"moldwright/pipeline/tables"
+	"moldwright/pipeline/wall"
+	"moldwright/pipeline/watch"
+)
+
+func form(name string, longest float64) tables.Form {
+	no := tables.Absent()
+	return tables.Form{Form: name, TargetWallMM: 5, WallToleranceMM: no, LongestDwellMin: longest, CastsPerDay: no, RestHours: no, PiecesPerKgSlip: no, DryingShrinkage: no, FiringShrinkage: no, TargetFiredWallMM: no}
+}
+
+func TestTheTooSlowMoldIsNamedFirstWithWhatToDo(t *testing.T) {
+	in := Input{
+		Studio: tables.Studio{Forms: tables.FrameOf(form("Cup", 40))},
+		Log:    history.Log{Molds: []history.Mold{{Mold: "A", Form: "Cup", Status: history.StatusInUse}, {Mold: "B", Form: "Cup", Status: history.StatusInUse}}},
+		Wall: wall.Answer{Fitted: true, Guide: []tables.DwellGuide{
+			{Mold: "A", TargetWallMM: 5, DwellMin: 22, DwellLower90: 18, DwellUpper90: 27},
+			{Mold: "A", AgeCasts: 5, TargetWallMM: 5, DwellMin: 60, DwellLower90: 50, DwellUpper90: 70},
+			{Mold: "B", TargetWallMM: 5, DwellMin: 48, DwellLower90: 41, DwellUpper90: 56},
+		}},
+	}
+	items := Items(in)
+	require.Equal(t, ForPotter, items[0].For)
+	require.True(t, items[0].Urgent)
+	require.Contains(t, items[0].Finding, "B now needs 48 min (90 % interval 41 to 56 min)")
+	require.NotEmpty(t, items[0].Do)
+	require.Contains(t, items[1].Finding, "22 min (A) to 48 min (B)")
+	require.Len(t, items, 2, "A will be slow in five casts, not now")
+}
+
+func TestOrdersAreHeldAgainstRemainingCasts(t *testing.T) {
+	due := tables.MakeDate(2025, 12, 1)
+	in := Input{
+		Studio: tables.Studio{Orders: tables.FrameOf(
+			tables.Order{Form: "Cup", Pieces: 30, Due: due, Start: tables.NoDate},
+			tables.Order{Form: "Jug", Pieces: 5, Due: due, Start: tables.NoDate},
+			tables.Order{Form: "Old", Pieces: 5, Due: tables.MakeDate(2024, 1, 1), Start: tables.NoDate},
+		)},
+		Log: history.Log{
+			AsOf:  tables.MakeDate(2025, 11, 1),
+			Molds: []history.Mold{{Mold: "A", Form: "Cup", Status: history.StatusInUse, Last: 4}},
+			Casts: []history.Cast{{Result: "good"}, {Result: "good"}, {Result: "good"}, {Result: "reject"}},
+		},
+		Life: life.Answer{Remaining: []tables.RemainingCasts{{Mold: "A", Form: "Cup", RemainingP10: 10, RemainingP50: 25, RemainingP90: 60}}},
+	}
+	items := Items(in)
+	require.Len(t, items, 2, "an order due before the report's day is history")
+	require.Contains(t, items[0].Finding, "75 % of casts good so far that takes about 40 casts")
+	require.Contains(t, items[0].Do, "about 15 casts more")
+	require.Contains(t, items[1].Finding, "No mold in use makes it")
+}
+
+func TestTheShelfHearsOfFlagsAndEndsOrThatAllIsWell(t *testing.T) {
+	in := Input{
+		Log:   history.Log{Molds: []history.Mold{{Mold: "A", Status: history.StatusInUse}, {Mold: "R", Status: history.StatusRetired}}},
+		Watch: watch.Answer{Molds: []tables.Watch{{Mold: "A", Flagged: true, Evidence: "thin walls"}, {Mold: "R", Flagged: true}}},
+		Life:  life.Answer{Remaining: []tables.RemainingCasts{{Mold: "A", Form: "Cup", RemainingP10: 0, RemainingP50: 3, RemainingP90: 8, LikelyCause: "too slow"}}},
+	}
+	items := Items(in)
+	require.Len(t, items, 2, "a retired mold needs no advice")
+	require.Contains(t, items[0].Finding, "thin walls")
+	require.Contains(t, items[1].Finding, "about 3 casts left (80 % interval 0 to 8 casts)")
+
+	in.Watch.Molds = []tables.Watch{{Mold: "A"}}
+	in.Life = life.Answer{}
+	items = Items(in)
+	require.Len(t, items, 1)
+	require.False(t, items[0].Urgent)
+	require.Contains(t, items[0].Finding, "None of the 1 molds")
+}
+
+func TestTheInstructorHearsWhereThePlasterWent(t *testing.T) {
+	no := tables.Absent()
+	in := Input{Plaster: plaster.Answer{
+		BagKg: 25, Priced: true,
+		By: []tables.WasteBy{
+			{Group: "all", Value: "all", Pours: 35, PlasterKg: 200, WasteKg: 50, WasteShare: .25, Cost: 60},
+			{Group: "cause", Value: "left over", WasteKg: 10}, {Group: "cause", Value: "failed mold", WasteKg: 40},
+			{Group: "class", Value: "C1", Pours: 10, WasteShare: .4}, {Group: "class", Value: "C2", Pours: 12, WasteShare: .1}, {Group: "class", Value: "C3", Pours: 2, WasteShare: .9},
+		},
+		Budget:  []tables.Budget{{Class: "all", Period: "next term", PlasterKgP50: 100, PlasterKgP10: 80, PlasterKgP90: 120, Bags: 5, CostP50: no}},
+		Savings: []plaster.Saving{{Change: "halving the failed pours", PlasterKg: 20, Cost: no}},
+	}}
+	items := Items(in)
+	require.Len(t, items, 4)
+	require.Contains(t, items[0].Finding, "failed mold: 40.0 kg")
+	require.Contains(t, items[1].Finding, "C1 lost 40 %")
+	require.NotContains(t, items[1].Finding, "C3", "two pours are chance")
+	require.Contains(t, items[2].Do, "Order 5 bags")
+	require.Contains(t, items[3].Finding, "halving the failed pours")
+}
+
+func TestWhatIsMissingIsSaidWithWhatWouldGiveIt(t *testing.T) {
+	missing := NotGiven(Input{
+		Wall: wall.Answer{WhyNot: "only 3 casts"}, Life: life.Answer{WhyNot: "no mold"}, Plaster: plaster.Answer{WhyNot: "no pours"},
+	})
+	require.Len(t, missing, 3)
+	for _, m := range missing {
+		require.NotEmpty(t, m.Answer)
+		require.NotEmpty(t, m.Because)
+		require.NotEmpty(t, m.Add)
+	}
+}

@@ -1,0 +1,190 @@
+package advice
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/tables"
+)
+
+// potter says what to do at the casting bench: dwells, molds that have become
+// too slow, and whether the molds in hand can make the orders.
+func potter(in Input) []Item {
+	items := dwells(in)
+	items = append(items, tooSlow(in)...)
+	return append(items, orders(in)...)
+}
+
+// dwells tells the dwell of the next cast for each form, in one item.
+func dwells(in Input) []Item {
+	form := formOf(in.Log)
+	first := map[string][]tables.DwellGuide{}
+	var forms []string
+	seen := map[string]bool{}
+	for _, g := range in.Wall.Guide {
+		if seen[g.Mold] || !tables.Has(g.DwellMin) {
+			continue
+		}
+		seen[g.Mold] = true
+		f := form[g.Mold]
+		if first[f] == nil {
+			forms = append(forms, f)
+		}
+		first[f] = append(first[f], g)
+	}
+	if len(forms) == 0 {
+		return nil
+	}
+	slices.Sort(forms)
+	var parts []string
+	for _, f := range forms {
+		quick := slices.MinFunc(first[f], func(a, b tables.DwellGuide) int { return cmp.Compare(a.DwellMin, b.DwellMin) })
+		slow := slices.MaxFunc(first[f], func(a, b tables.DwellGuide) int { return cmp.Compare(a.DwellMin, b.DwellMin) })
+		what := fmt.Sprintf("%s (%s)", format.Dwell(quick.DwellMin), quick.Mold)
+		if len(first[f]) > 1 {
+			what = fmt.Sprintf("%s (%s) to %s (%s)", format.Dwell(quick.DwellMin), quick.Mold, format.Dwell(slow.DwellMin), slow.Mold)
+		}
+		parts = append(parts, fmt.Sprintf("%s %s for %s", f, what, format.Wall(quick.TargetWallMM)))
+	}
+	finding := "The next casts need: " + strings.Join(parts, "; ") + "."
+	if !in.Wall.Fitted {
+		finding += " This is common practice, not your own data."
+	}
+	return []Item{{For: ForPotter, Finding: finding, Do: "Take each mold's own dwell, with its range, from the dwell guide and tape it to the wall.", Sheet: SheetDwell}}
+}
+
+// tooSlow names molds whose next cast needs more than the form's longest dwell.
+func tooSlow(in Input) []Item {
+	form := formOf(in.Log)
+	longest := map[string]float64{}
+	for _, f := range in.Studio.Forms.Rows() {
+		longest[strings.ToLower(f.Form)] = f.LongestDwellMin
+	}
+	var items []Item
+	seen := map[string]bool{}
+	for _, g := range in.Wall.Guide {
+		limit, ok := longest[strings.ToLower(form[g.Mold])]
+		if seen[g.Mold] || !in.Wall.Fitted {
+			continue
+		}
+		seen[g.Mold] = true
+		if !ok || !tables.Has(limit) || (tables.Has(g.DwellMin) && g.DwellMin <= limit) {
+			continue
+		}
+		needs := "more than a day"
+		if tables.Has(g.DwellMin) {
+			needs = fmt.Sprintf("%s (90 %% interval %s)", told(g.DwellMin, limit), format.Interval(format.Dwell(g.DwellLower90), format.Dwell(g.DwellUpper90)))
+		}
+		items = append(items, Item{
+			For: ForPotter, Urgent: true, Sheet: SheetDwell,
+			Finding: fmt.Sprintf("%s now needs %s for %s, past the longest dwell of %s.", g.Mold, needs, format.Wall(g.TargetWallMM), format.Dwell(limit)),
+			Do:      "Dry it fully and measure one more cast; if that is slow too, retire it.",
+		})
+	}
+	return items
+}
+
+// told writes a dwell so that it reads as longer than the limit it exceeds.
+func told(dwell, limit float64) string {
+	if s := format.Dwell(dwell); s != format.Dwell(limit) {
+		return s
+	}
+	return "a little more than " + format.Dwell(limit)
+}
+
+// orders compares the good pieces asked for with what the molds in hand may
+// still make. The plan by day is another answer; this is the first look.
+func orders(in Input) []Item {
+	wanted := map[string]int{}
+	due := map[string]tables.Date{}
+	var forms []string
+	for _, o := range in.Studio.Orders.Rows() {
+		key := strings.ToLower(o.Form)
+		if o.Due < in.Log.AsOf {
+			continue
+		}
+		if _, ok := wanted[key]; !ok {
+			forms = append(forms, o.Form)
+			due[key] = o.Due
+		}
+		wanted[key] += int(o.Pieces)
+		due[key] = min(due[key], o.Due)
+	}
+	var items []Item
+	for _, f := range forms {
+		items = append(items, orderItem(in, f, wanted[strings.ToLower(f)], due[strings.ToLower(f)]))
+	}
+	return items
+}
+
+func orderItem(in Input, form string, pieces int, due tables.Date) Item {
+	molds, middle, low := 0, 0.0, 0.0
+	for _, r := range in.Life.Remaining {
+		if strings.EqualFold(r.Form, form) && tables.Has(r.RemainingP50) {
+			molds++
+			middle += r.RemainingP50
+			low += r.RemainingP10
+		}
+	}
+	share, casts := goodShare(in.Log, form)
+	need := int(math.Ceil(float64(pieces) / share))
+	it := Item{For: ForPotter, Sheet: SheetRemaining}
+	it.Finding = fmt.Sprintf("%s: %d good pieces wanted, the first by %s.", form, pieces, format.Day(due))
+	if casts > 0 {
+		it.Finding += fmt.Sprintf(" With %s of casts good so far that takes about %d casts.", format.Percent(share), need)
+	}
+	switch {
+	case molds == 0:
+		it.Urgent = true
+		it.Finding += " No mold in use makes it."
+		it.Do = "Pour and dry a mold before the run starts (drying takes 2 to 7 days: common practice)."
+	case middle < float64(need):
+		it.Urgent = true
+		it.Finding += fmt.Sprintf(" The %d molds in use have about %.0f left together, too few.", molds, middle)
+		it.Do = fmt.Sprintf("Pour new molds now for about %.0f casts more; allow 2 to 7 days of drying (common practice).", float64(need)-middle)
+	case low < float64(need):
+		it.Finding += fmt.Sprintf(" The %d molds in use have about %.0f left together, but not if several end early.", molds, middle)
+		it.Do = "Have one spare mold poured and dry before the last third of the run."
+	default:
+		it.Finding += fmt.Sprintf(" The %d molds in use have about %.0f left together, enough.", molds, middle)
+		it.Do = "Spread the casts over the molds so that none is pushed to its end."
+	}
+	return it
+}
+
+// goodShare is the share of a form's casts with a known result that were good;
+// 1 and no casts where none is known.
+func goodShare(log history.Log, form string) (share float64, casts int) {
+	good := 0
+	for _, m := range log.Molds {
+		if !strings.EqualFold(m.Form, form) {
+			continue
+		}
+		for _, c := range log.Casts[m.First:m.Last] {
+			if c.Result == "" {
+				continue
+			}
+			casts++
+			if c.Result == "good" {
+				good++
+			}
+		}
+	}
+	if good == 0 {
+		return 1, 0
+	}
+	return float64(good) / float64(casts), casts
+}
+
+func formOf(log history.Log) map[string]string {
+	form := map[string]string{}
+	for _, m := range log.Molds {
+		form[m.Mold] = m.Form
+	}
+	return form
+}

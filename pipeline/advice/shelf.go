@@ -1,0 +1,77 @@
+package advice
+
+import (
+	"fmt"
+	"strings"
+
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
+)
+
+// fewCasts is how many remaining casts, in the middle forecast, call for a
+// replacement: a week or so of casting, about the time a new mold takes to dry.
+const fewCasts = 5
+
+// shelf says which molds wear early and which are near their end.
+func shelf(in Input) []Item {
+	items := flagged(in)
+	items = append(items, nearEnd(in)...)
+	if len(items) == 0 && len(in.Watch.Molds) > 0 {
+		items = append(items, Item{
+			For: ForShelf, Sheet: SheetWatch,
+			Finding: fmt.Sprintf("None of the %d molds with measured casts is wearing out early.", len(in.Watch.Molds)),
+			Do:      "Keep measuring one wall a cast; the watch list sees a change within some ten casts.",
+		})
+	}
+	return items
+}
+
+func flagged(in Input) []Item {
+	status := map[string]bool{}
+	for _, m := range in.Log.Molds {
+		status[m.Mold] = m.InUse()
+	}
+	wearOf := map[string]tables.MoldState{}
+	for _, s := range in.Wall.States {
+		wearOf[s.Mold] = s
+	}
+	var items []Item
+	for _, w := range in.Watch.Molds {
+		if !w.Flagged || !status[w.Mold] {
+			continue
+		}
+		finding := fmt.Sprintf("%s is wearing out early: %s.", w.Mold, w.Evidence)
+		if s := wearOf[w.Mold]; tables.Has(s.WearPerCast) {
+			finding += fmt.Sprintf(" It loses %s of wall a cast (95 %% interval %s).", format.Wear(s.WearPerCast), format.Interval(format.Wear(s.WearLower95), format.Wear(s.WearUpper95)))
+		}
+		items = append(items, Item{
+			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch,
+			Do: "Rest it and dry it fully, then measure three casts. If they are still thin, use it for short runs and pour its replacement.",
+		})
+	}
+	return items
+}
+
+func nearEnd(in Input) []Item {
+	var items []Item
+	for _, r := range in.Life.Remaining {
+		if !tables.Has(r.RemainingP50) || r.RemainingP50 > fewCasts {
+			continue
+		}
+		cause := ""
+		if r.LikelyCause != "" {
+			cause = " Most likely end: " + strings.ToLower(r.LikelyCause) + "."
+		}
+		left := fmt.Sprintf("has about %s left", format.Casts(r.RemainingP50))
+		if r.RemainingP50 < 1 {
+			left = "is at its end"
+		}
+		items = append(items, Item{
+			For: ForShelf, Urgent: true, Sheet: SheetRemaining,
+			Finding: fmt.Sprintf("%s (%s) %s (80 %% interval %s).%s", r.Mold, r.Form, left,
+				format.Interval(format.Fixed(r.RemainingP10, 0), format.Casts(r.RemainingP90)), cause),
+			Do: "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",
+		})
+	}
+	return items
+}

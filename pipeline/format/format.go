@@ -1,0 +1,126 @@
+// Package format writes numbers for people: rounded to what is known, with
+// units, and a dash where a number is absent. Every report uses it, so that one
+// figure reads the same wherever it stands.
+package format
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"moldwright/pipeline/tables"
+)
+
+// Dash stands for an absent number.
+const Dash = "–"
+
+// Fixed writes x with so many decimals, or the dash.
+func Fixed(x float64, decimals int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return Dash
+	}
+	s := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-") // no minus zero
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// Wall writes a wall in mm to a tenth, as a caliper reads wet clay.
+func Wall(mm float64) string { return unit(Fixed(mm, 1), "mm") }
+
+// Dwell writes a dwell to the minute, below 10 min to half of one.
+func Dwell(min float64) string {
+	if math.Abs(min) < 10 {
+		return unit(Fixed(math.Round(min*2)/2, 1), "min")
+	}
+	return unit(Fixed(min, 0), "min")
+}
+
+// Rate writes a casting rate to two significant digits.
+func Rate(k float64) string { return unit(Significant(k, 2), "mm²/min") }
+
+// Casts writes a number of casts, whole.
+func Casts(n float64) string {
+	if s := Fixed(n, 0); s != "1" {
+		return unit(s, "casts")
+	}
+	return "1 cast"
+}
+
+// Mass writes kilograms to a tenth, below 1 kg to a hundredth, from 100 kg whole.
+func Mass(kg float64) string {
+	switch a := math.Abs(kg); {
+	case a < 1:
+		return unit(Fixed(kg, 2), "kg")
+	case a < 100:
+		return unit(Fixed(kg, 1), "kg")
+	}
+	return unit(Fixed(kg, 0), "kg")
+}
+
+// Money writes an amount to the cent, from 100 on whole. The currency is the price list's own.
+func Money(x float64) string {
+	if math.Abs(x) >= 100 {
+		return Fixed(x, 0)
+	}
+	return Fixed(x, 2)
+}
+
+// Percent writes a part of one in whole percent; a chance that is not sure never reads as 0 or 100.
+func Percent(p float64) string {
+	switch {
+	case math.IsNaN(p) || math.IsInf(p, 0):
+		return Dash
+	case p > 0 && p < 0.005:
+		return "<1 %"
+	case p < 1 && p > 0.995:
+		return ">99 %"
+	}
+	return Fixed(100*p, 0) + " %"
+}
+
+// Wear writes a fraction lost per cast in percent with one decimal, or two below 1 %.
+func Wear(w float64) string {
+	if math.Abs(w) < 0.01 {
+		return unit(Fixed(100*w, 2), "%")
+	}
+	return unit(Fixed(100*w, 1), "%")
+}
+
+// Interval joins two written numbers that carry the same unit: "4.1 to 5.3 mm".
+func Interval(low, high string) string {
+	if low == Dash || high == Dash {
+		return Dash
+	}
+	lowNumber, lowUnit, ok := strings.Cut(low, " ")
+	_, highUnit, _ := strings.Cut(high, " ")
+	if ok && lowUnit == highUnit {
+		low = lowNumber
+	}
+	return low + " to " + high
+}
+
+// Day writes a date in ISO form, or the dash.
+func Day(d tables.Date) string {
+	if !d.Valid() {
+		return Dash
+	}
+	return d.String()
+}
+
+// Significant writes x with so many significant digits and no exponent.
+func Significant(x float64, digits int) string {
+	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
+		return Fixed(x, 0)
+	}
+	magnitude := int(math.Floor(math.Log10(math.Abs(x))))
+	return Fixed(x, max(0, digits-1-magnitude))
+}
+
+func unit(number, unit string) string {
+	if number == Dash {
+		return Dash
+	}
+	return number + " " + unit
+}

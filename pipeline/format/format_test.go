@@ -1,0 +1,51 @@
+package format
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"moldwright/pipeline/tables"
+)
+
+func TestNumbersReadAsPeopleWriteThem(t *testing.T) {
+	for want, got := range map[string]string{
+		"5.2 mm":           Wall(5.2345),
+		"22 min":           Dwell(22.4),
+		"7.5 min":          Dwell(7.4),
+		"1.2 mm²/min":      Rate(1.234),
+		"0.034 mm²/min":    Rate(0.0341),
+		"12 casts":         Casts(12),
+		"1 cast":           Casts(1.2),
+		"0.35 kg":          Mass(0.347),
+		"12.3 kg":          Mass(12.34),
+		"1235 kg":          Mass(1234.6),
+		"12.50":            Money(12.5),
+		"320":              Money(319.7),
+		"42 %":             Percent(0.42),
+		"<1 %":             Percent(0.001),
+		">99 %":            Percent(0.9999),
+		"100 %":            Percent(1),
+		"0 %":              Percent(0),
+		"0.62 %":           Wear(0.0062),
+		"1.5 %":            Wear(0.015),
+		"−0.20 %":          Wear(-0.002),
+		"4.1 to 5.3 mm":    Interval(Wall(4.1), Wall(5.3)),
+		"0.50 kg to 2 min": Interval(Mass(.5), "2 min"),
+		"2025-03-01":       Day(tables.MakeDate(2025, 3, 1)),
+		"1000000":          Significant(1e6, 2),
+		"0.0":              Fixed(-0.001, 1),
+	} {
+		require.Equal(t, want, got)
+	}
+}
+
+func TestAbsentNumbersAreADash(t *testing.T) {
+	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		for _, s := range []string{Wall(x), Dwell(x), Rate(x), Casts(x), Mass(x), Money(x), Percent(x), Wear(x), Significant(x, 3), Interval(Wall(x), Wall(1))} {
+			require.Equal(t, Dash, s)
+		}
+	}
+	require.Equal(t, Dash, Day(tables.NoDate))
+}

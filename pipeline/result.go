@@ -1,0 +1,35 @@
+package pipeline
+
+import (
+	"moldwright/pipeline/advice"
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/life"
+	"moldwright/pipeline/plaster"
+	"moldwright/pipeline/tables"
+	"moldwright/pipeline/wall"
+	"moldwright/pipeline/watch"
+)
+
+// Result is everything a report shows. Reports format it and compute nothing.
+type Result struct {
+	Settings Settings
+	Reading  ingest.Reading // what was read, from where, and how many rows
+	Studio   tables.Studio
+	Log      history.Log
+	Wall     wall.Answer
+	Life     life.Answer
+	Watch    watch.Answer
+	Plaster  plaster.Answer
+	Problems []tables.Problem // of all stages, sorted by file, sheet and row
+	Advice   []advice.Item    // what to do next, for each of the three readers
+	NotGiven []advice.Missing // answers that could not be given, why, and what would give them
+	Cautions []string         // the usual cautions for work with plaster, saws and kilns
+	Stages   []StageTime
+}
+
+// StageTime is how long a stage took, in seconds of wall time.
+type StageTime struct {
+	Stage   string  `json:"stage"`
+	Seconds float64 `json:"seconds"`
+}

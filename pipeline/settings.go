@@ -1,0 +1,32 @@
+// Package pipeline runs the stages in order: spreadsheets to rows, rows to
+// answers. Each stage is a package below it and hands the next a value.
+package pipeline
+
+import (
+	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/life"
+	"moldwright/pipeline/plaster"
+	"moldwright/pipeline/tables"
+	"moldwright/pipeline/wall"
+	"moldwright/pipeline/watch"
+)
+
+// Settings are the choices that a run depends on beside its inputs. The zero
+// value is not usable: start from Defaults.
+type Settings struct {
+	AsOf      tables.Date      // the day forecasts start from; NoDate: the last day in the log
+	Seed      uint64           // seed of all random draws
+	DateOrder ingest.DateOrder // how to read dates whose column does not tell
+	Wall      wall.Settings
+	Life      life.Settings
+	Watch     watch.Settings
+	Plaster   plaster.Settings
+}
+
+// Defaults are the settings of a run without options.
+func Defaults() Settings {
+	return Settings{
+		AsOf: tables.NoDate, Seed: 1,
+		Wall: wall.Defaults(), Life: life.Defaults(), Watch: watch.Defaults(), Plaster: plaster.Defaults(),
+	}
+}
