@@ -1,0 +1,42 @@
+package charts
+
+import (
+	"fmt"
+
+	"moldwright/pipeline"
+)
+
+// Draw draws every chart that the result has data for, in the order of the
+// report: walls, remaining casts, watch list, plaster. A chart without data is
+// left out. The same result gives the same bytes.
+func Draw(res pipeline.Result) ([]Chart, error) {
+	s, err := newStyle()
+	if err != nil {
+		return nil, fmt.Errorf("drawing charts: %w", err)
+	}
+	var out []Chart
+	for _, f := range figures(s, res) {
+		chart, err := f.render(s, pngDPI)
+		if err != nil {
+			return nil, fmt.Errorf("drawing charts: %w", err)
+		}
+		out = append(out, chart)
+	}
+	return out, nil
+}
+
+// figures lays out the charts whose data are there.
+func figures(s style, res pipeline.Result) []figure {
+	var out []figure
+	for _, lay := range []func(style, pipeline.Result) (figure, bool){
+		wallAgainstDwell, rateAgainstAge, measuredAgainstFitted, residuals,
+		remainingCasts, lives,
+		watchList,
+		wasteByPour, wasteByCause, budget,
+	} {
+		if f, ok := lay(s, res); ok {
+			out = append(out, f)
+		}
+	}
+	return out
+}

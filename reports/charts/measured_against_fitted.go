@@ -1,0 +1,123 @@
+package charts
+
+import (
+	"fmt"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
+)
+
+const (
+	fullWeight = 0.999 // a cast that counts less than this in the fit is shown as far off
+	mostCasts  = 3000  // ordinary casts drawn in a chart of all casts
+)
+
+// castPoints are points of casts, the far-off ones apart.
+type castPoints struct {
+	x, y       []float64 // ordinary
+	oddX, oddY []float64 // far off, and counted less in the fit
+	all        int
+}
+
+// split places every cast that has both coordinates.
+func split(used []tables.CastUsed, at func(tables.CastUsed) (x, y float64)) castPoints {
+	var p castPoints
+	for _, u := range used {
+		x, y := at(u)
+		if !drawable(x) || !drawable(y) {
+			continue
+		}
+		p.all++
+		if u.Weight < fullWeight {
+			p.oddX, p.oddY = append(p.oddX, x), append(p.oddY, y)
+		} else {
+			p.x, p.y = append(p.x, x), append(p.y, y)
+		}
+	}
+	p.x, p.y = thinned(p.x, p.y, mostCasts)
+	return p
+}
+
+func (p castPoints) beyond(x, y scale) int {
+	return beyond(x, y, p.x, p.y) + beyond(x, y, p.oddX, p.oddY)
+}
+
+func (p castPoints) drawn() int { return len(p.x) + len(p.oddX) }
+
+// key explains the two marks, the second where there is one.
+func (p castPoints) key() []keyEntry {
+	out := []keyEntry{{markSwatch(castMark()), "cast"}}
+	if len(p.oddX) > 0 {
+		out = append(out, keyEntry{markSwatch(oddMark()), "far off, counts less in the fit"})
+	}
+	return out
+}
+
+// odd tells how many casts were found far off.
+func (p castPoints) odd() string {
+	if len(p.oddX) == 0 {
+		return "No cast was so far off that it counts less in the fit."
+	}
+	return counted(len(p.oddX), "cast counts", "casts count") + " less in the fit, being far off as after a typing error."
+}
+
+// measuredAgainstFitted draws the measured wall of every cast against its fitted one.
+func measuredAgainstFitted(s style, res pipeline.Result) (figure, bool) {
+	p := split(res.Wall.Used, func(u tables.CastUsed) (float64, float64) { return u.FittedMM, u.WallMM })
+	if p.all == 0 {
+		return figure{}, false
+	}
+	lo, hi, _ := span(p.x, p.y)
+	if len(p.x) == 0 {
+		lo, hi, _ = span(p.oddX, p.oddY)
+	}
+	x := fromZeroIfNear(lo, hi, 1)
+	y := scale{lo: min(0.9*x.lo, x.lo), hi: max(1.1*x.hi, x.hi)}
+	ends := []float64{x.lo, x.hi}
+	times := func(f float64) []float64 { return []float64{f * x.lo, f * x.hi} }
+	within := 0
+	for _, u := range res.Wall.Used {
+		if drawable(u.FittedMM) && drawable(u.WallMM) && u.WallMM >= 0.9*u.FittedMM && u.WallMM <= 1.1*u.FittedMM {
+			within++
+		}
+	}
+	return figure{
+		name: "measured_against_fitted", section: SectionWall,
+		title: "Do the measured walls agree with the fitted ones?",
+		alt: fmt.Sprintf("Measured against fitted wet wall of %s, from %s. %d lie within 10 %% of the fitted wall. %s",
+			counted(p.all, "cast", "casts"), format.Interval(format.Wall(lo), format.Wall(hi)), within, p.odd()),
+		note: sentences("On the line both agree; the pale band is 10 % to either side.", p.odd(),
+			leftOut(p.drawn(), p.all, "casts", "tables/casts_used"), offScale(p.beyond(x, y), "cast", "casts")),
+		key: append(p.key(), keyEntry{lineSwatch(fitPen()), "equal"}, keyEntry{bandSwatch(mist), "±10 %"}),
+		body: grid{
+			x: x, y: y, xLabel: "fitted wet wall, mm", yLabel: "measured wet wall, mm",
+			cols: 1, panelHeight: 250, rightRoom: s.label.Width("+10 %") + 4,
+			panels: []panel{{layers: []plot.Plotter{
+				band{ends, times(0.9), times(1.1), mist},
+				marks{p.x, p.y, castMark()},
+				curve{ends, ends, fitPen()},
+				marks{p.oddX, p.oddY, oddMark()},
+				beside{1.1 * x.hi, "+10 %", s}, beside{x.hi, "equal", s}, beside{0.9 * x.hi, "−10 %", s},
+			}}},
+		},
+	}, true
+}
+
+// beside is a label right of the panel at the height of a value.
+type beside struct {
+	y     float64
+	label string
+	style style
+}
+
+func (b beside) Plot(c draw.Canvas, p *plot.Plot) {
+	if !drawable(b.y) || b.y < p.Y.Min || b.y > p.Y.Max {
+		return
+	}
+	write(c, b.style.label, cobalt, vg.Point{X: c.Max.X + 3, Y: c.Y(p.Y.Norm(b.y)) - middle(b.style.label)}, rightOf, b.label)
+}

@@ -1,0 +1,86 @@
+package page
+
+import (
+	"strings"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/format"
+)
+
+// lifeSection says how long molds of each kind last.
+func lifeSection(res pipeline.Result, figs []figure) section {
+	s := section{ID: "life", Title: "How many casts a mold makes"}
+	if len(res.Life.Fits) == 0 && len(res.Life.Remaining) == 0 {
+		s = s.leftOut(res, res.Life.WhyNot, "No forecast of remaining casts was made")
+		s.figures(figs)
+		return s
+	}
+	s.text("A mold ends when it needs a longer dwell than its form allows, or when it is worn or broken. What each mold has left stands under “The molds today”; this is the life of each kind, by the log and by common practice.")
+	s.figures(figs)
+	t := table{
+		Caption: "Life in casts by kind of mold: Weibull law",
+		Head: append(words("Kind"), numbers("Life|63 of 100 molds have ended by then", "Shape|above 1: ends come with age", "Ended|molds",
+			"In use or otherwise ended|molds", "Weight of common practice")...),
+	}
+	for _, f := range res.Life.Fits {
+		t.Rows = append(t.Rows, row{Cells: []cell{
+			of(f.Kind), of(format.Casts(f.Scale), labelled("standard error ", format.Fixed(f.ScaleSE, 0))),
+			of(format.Fixed(f.Shape, 1), labelled("standard error ", format.Fixed(f.ShapeSE, 1))),
+			of(count(f.Ended)), of(count(f.InUse)), of(format.Percent(f.PriorWeight)),
+		}})
+	}
+	s.table(t)
+	s.table(bases(res))
+	s.list(sentences(res.Life.Notes))
+	return s
+}
+
+// bases says what the forecasts rest on, molds with the same grounds together.
+func bases(res pipeline.Result) table {
+	t := table{Caption: "What the forecasts of remaining casts rest on", Head: words("Molds", "Grounds")}
+	var grounds []string
+	molds := map[string][]string{}
+	for _, r := range res.Life.Remaining {
+		if molds[r.Basis] == nil {
+			grounds = append(grounds, r.Basis)
+		}
+		molds[r.Basis] = append(molds[r.Basis], r.Mold)
+	}
+	for _, g := range grounds {
+		t.Rows = append(t.Rows, cells(strings.Join(molds[g], ", "), sentence(g)))
+	}
+	return t
+}
+
+// watchSection lists the molds that wear out early, and the evidence.
+func watchSection(res pipeline.Result, figs []figure) section {
+	s := section{ID: "watch", Title: "Wearing out early"}
+	if len(res.Watch.Molds) == 0 {
+		s = s.leftOut(res, res.Watch.WhyNot, "No mold has enough measured casts to be watched")
+		s.figures(figs)
+		return s
+	}
+	flagged := table{
+		Caption: "Molds that wear out early",
+		Head:    append(words("Mold", "Evidence"), numbers("Since age|casts", "Chance of fast wear", "False alarm|a healthy mold, once in")...),
+	}
+	quiet := table{
+		Caption: "Molds watched, without a sign",
+		Head:    append(append(words("Mold"), numbers("Chance of fast wear", "False alarm|a healthy mold, once in")...), words("Remark")...),
+	}
+	for _, w := range res.Watch.Molds {
+		if w.Flagged {
+			flagged.Rows = append(flagged.Rows, cells(w.Mold, w.Evidence, count(w.SinceAgeCasts), format.Percent(w.ChanceFastWear), format.Casts(w.FalseAlarmCasts)))
+			continue
+		}
+		quiet.Rows = append(quiet.Rows, cells(w.Mold, format.Percent(w.ChanceFastWear), format.Casts(w.FalseAlarmCasts), w.Evidence))
+	}
+	if len(flagged.Rows) == 0 {
+		s.text("No mold shows signs of wearing out early.")
+	}
+	s.table(flagged)
+	s.figures(figs)
+	s.table(quiet)
+	s.list(sentences(res.Watch.Notes))
+	return s
+}

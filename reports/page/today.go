@@ -1,0 +1,51 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/advice"
+)
+
+// reader is one of those for whom the report is made, and what to do next.
+type reader struct {
+	Name  string
+	Items []item
+}
+
+type item struct {
+	Urgent  bool
+	Finding string
+	Do      string
+	Where   string // where the figures stand, "" where nowhere
+}
+
+// readers sorts the advice by reader, urgent items first and otherwise in the
+// order given. The three readers always appear; others follow as they come.
+func readers(res pipeline.Result) []reader {
+	out := []reader{{Name: advice.ForPotter}, {Name: advice.ForShelf}, {Name: advice.ForInstructor}}
+	for _, it := range res.Advice {
+		i := slices.IndexFunc(out, func(r reader) bool { return r.Name == it.For })
+		if i < 0 {
+			i = len(out)
+			out = append(out, reader{Name: it.For})
+		}
+		next := item{Urgent: it.Urgent, Finding: stopped(it.Finding), Do: sentence(it.Do)}
+		if it.Sheet != "" {
+			next.Where = fmt.Sprintf("Figures: sheet “%s” of report.xlsx.", it.Sheet)
+		}
+		out[i].Items = append(out[i].Items, next)
+	}
+	for _, r := range out {
+		slices.SortStableFunc(r.Items, func(a, b item) int { return urgency(a) - urgency(b) })
+	}
+	return out
+}
+
+func urgency(i item) int {
+	if i.Urgent {
+		return 0
+	}
+	return 1
+}

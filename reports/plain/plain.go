@@ -1,0 +1,141 @@
+// Package plain writes every result as a plain table, once as CSV and once as
+// Parquet, with the columns that package tables declares.
+package plain
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
+	"github.com/apache/arrow/go/v17/arrow/memory"
+	"github.com/apache/arrow/go/v17/parquet"
+	"github.com/apache/arrow/go/v17/parquet/compress"
+	"github.com/apache/arrow/go/v17/parquet/pqarrow"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/tables"
+)
+
+// table is one result, whatever its row type.
+type table struct {
+	name string
+	rec  arrow.Record
+}
+
+func of[R tables.Row](rows []R) table {
+	name, _ := (*new(R)).TableName()
+	f := tables.FrameOf(rows...)
+	defer f.Release()
+	return table{name, f.Record()}
+}
+
+func all(res pipeline.Result) []table {
+	return []table{
+		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), of(res.Wall.Used),
+		of(res.Life.Remaining), of(res.Life.Fits), of(res.Watch.Molds),
+		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
+		of(res.Problems),
+	}
+}
+
+// Write writes NAME.csv and NAME.parquet of every result into the folder,
+// which must exist. A result without rows is written with its columns alone.
+func Write(dir string, res pipeline.Result) error {
+	for _, t := range all(res) {
+		defer t.rec.Release()
+		if err := writeFile(filepath.Join(dir, t.name+".csv"), t.rec, CSV); err != nil {
+			return err
+		}
+		if err := writeFile(filepath.Join(dir, t.name+".parquet"), t.rec, Parquet); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeFile(path string, rec arrow.Record, write func(io.Writer, arrow.Record) error) (err error) {
+	f, err := os.Create(path)
+	if err != nil {
+		return fmt.Errorf("write table: %w", err)
+	}
+	defer func() {
+		if cerr := f.Close(); err == nil {
+			err = cerr
+		}
+	}()
+	if err := write(f, rec); err != nil {
+		return fmt.Errorf("write table %s: %w", filepath.Base(path), err)
+	}
+	return nil
+}
+
+// Problems writes the problems table as CSV.
+func Problems(w io.Writer, problems []tables.Problem) error {
+	t := of(problems)
+	defer t.rec.Release()
+	return CSV(w, t.rec)
+}
+
+// CSV writes a record as RFC 4180 CSV with a header line and LF line ends; nulls are
+// empty cells. Numbers are written in full, so that reading them back is exact.
+func CSV(w io.Writer, rec arrow.Record) error {
+	out := csv.NewWriter(w)
+	row := make([]string, rec.NumCols())
+	for j, f := range rec.Schema().Fields() {
+		row[j] = f.Name
+	}
+	if err := out.Write(row); err != nil {
+		return err
+	}
+	for i := range int(rec.NumRows()) {
+		for j := range row {
+			row[j] = cell(rec.Column(j), i)
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// cell writes element i. Text that a spreadsheet program would take for a
+// formula gets an apostrophe in front, the mark by which such programs know text.
+func cell(a arrow.Array, i int) string {
+	if a.IsNull(i) {
+		return ""
+	}
+	s, ok := a.(*array.String)
+	if !ok {
+		return a.ValueStr(i)
+	}
+	text := s.Value(i)
+	if text != "" {
+		switch text[0] {
+		case '=', '+', '-', '@', '\t', '\r':
+			return "'" + text
+		}
+	}
+	return text
+}
+
+// Parquet writes a record as one Parquet file, Zstandard-compressed.
+func Parquet(w io.Writer, rec arrow.Record) error {
+	props := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("moldwright"))
+	out, err := pqarrow.NewFileWriter(rec.Schema(), keepOpen{w}, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
+	if err != nil {
+		return err
+	}
+	if err := out.Write(rec); err != nil {
+		return err
+	}
+	return out.Close()
+}
+
+// keepOpen hides Close from the Parquet writer, which would close the file it
+// did not open.
+type keepOpen struct{ io.Writer }

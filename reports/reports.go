@@ -1,0 +1,93 @@
+// Package reports writes a result into a folder: workbook, page, charts, plain
+// tables and the record of the run. It formats and computes nothing.
+package reports
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"moldwright/pipeline"
+	"moldwright/reports/charts"
+	"moldwright/reports/outdir"
+	"moldwright/reports/page"
+	"moldwright/reports/plain"
+	"moldwright/reports/runrecord"
+	"moldwright/reports/workbook"
+)
+
+// Write writes every output into the folder, which must exist. Progress is told
+// what is being written; it may be nil.
+func Write(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
+	if progress == nil {
+		progress = func(string) {}
+	}
+	progress("drawing charts")
+	pics, err := charts.Draw(res)
+	if err != nil {
+		return fmt.Errorf("draw charts: %w", err)
+	}
+	steps := []struct {
+		what string
+		run  func() error
+	}{
+		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
+		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res) }},
+		{"writing the workbook", func() error {
+			return writeFile(filepath.Join(dir, "report.xlsx"), func(w io.Writer) error { return workbook.Write(w, res, pics) })
+		}},
+		{"writing the page", func() error {
+			return writeFile(filepath.Join(dir, "report.html"), func(w io.Writer) error { return page.Write(w, res, pics) })
+		}},
+		{"writing the record", func() error {
+			return writeFile(filepath.Join(dir, outdir.Record), func(w io.Writer) error { return runrecord.Write(w, runrecord.Of(res)) })
+		}},
+	}
+	for _, s := range steps {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		progress(s.what)
+		if err := s.run(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeTables(dir string, res pipeline.Result) error {
+	if err := os.Mkdir(dir, 0o755); err != nil {
+		return fmt.Errorf("write tables: %w", err)
+	}
+	return plain.Write(dir, res)
+}
+
+func writeCharts(dir string, pics []charts.Chart) error {
+	if err := os.Mkdir(dir, 0o755); err != nil {
+		return fmt.Errorf("write charts: %w", err)
+	}
+	for _, c := range pics {
+		for ext, data := range map[string][]byte{".svg": c.SVG, ".png": c.PNG} {
+			if err := os.WriteFile(filepath.Join(dir, c.Name+ext), data, 0o644); err != nil {
+				return fmt.Errorf("write chart %s: %w", c.Name, err)
+			}
+		}
+	}
+	return nil
+}
+
+// writeFile renders in memory first, so that an error in rendering leaves no
+// half file.
+func writeFile(path string, render func(io.Writer) error) error {
+	var buf bytes.Buffer
+	if err := render(&buf); err != nil {
+		return fmt.Errorf("make %s: %w", filepath.Base(path), err)
+	}
+	if err := os.WriteFile(path, buf.Bytes(), 0o644); err != nil {
+		return fmt.Errorf("write %s: %w", filepath.Base(path), err)
+	}
+	return nil
+}

@@ -1,0 +1,157 @@
+package workbook
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/tables"
+)
+
+// guideRow is one mold of the dwell guide: the dwell at each coming age.
+type guideRow struct {
+	mold, form string
+	age        tables.Count
+	target     float64 // mm
+	longest    float64 // longest dwell accepted for the form, min
+	steps      map[tables.Count]tables.DwellGuide
+}
+
+// tooLong marks a dwell beyond the longest that the studio accepts.
+const tooLong = " !"
+
+// dwellGuide is laid out to be printed on one sheet and taped to the wall.
+func (b *book) dwellGuide() {
+	rows := b.guideRows()
+	if len(rows) == 0 {
+		return
+	}
+	since := "today"
+	if d := b.asOf(); d.Valid() {
+		since = d.String()
+	}
+	p := page{
+		name: dwellSheet, title: "How long to leave the slip in, in minutes", wide: true,
+		note: fmt.Sprintf("Count the casts that each mold has made since %s: +10 is for a mold that has made 10 more. Beside each dwell stands its range: nine casts of ten need a dwell within it. A sign “!” means longer than the longest dwell you accept for the form.", since),
+	}
+	if !b.res.Wall.Fitted {
+		p.lead = "From common practice, not from your log: " + b.res.Wall.WhyNot
+	}
+	steps := stepsOf(rows)
+	s, a := openTable(b, p, table[guideRow]{
+		name: "dwell_table", full: "tables/dwell_guide.csv", columns: guideColumns(steps), rows: rows,
+	})
+	s.markTooLong(a, steps)
+	s.pictures(b.chartsFor(dwellSheet))
+	s.close()
+}
+
+// guideRows puts the guide's ages of a mold side by side.
+func (b *book) guideRows() []guideRow {
+	longest := map[string]float64{}
+	for _, f := range b.res.Studio.Forms.Rows() {
+		longest[strings.ToLower(f.Form)] = f.LongestDwellMin
+	}
+	forms, _ := b.formsAndStatus()
+	var rows []guideRow
+	at := map[string]int{}
+	for _, g := range b.res.Wall.Guide {
+		i, ok := at[g.Mold]
+		if !ok {
+			i = len(rows)
+			at[g.Mold] = i
+			r := guideRow{mold: g.Mold, form: forms[g.Mold], age: g.AgeCasts, target: g.TargetWallMM,
+				longest: tables.Absent(), steps: map[tables.Count]tables.DwellGuide{}}
+			if l, ok := longest[strings.ToLower(r.form)]; ok {
+				r.longest = l
+			}
+			rows = append(rows, r)
+		}
+		rows[i].steps[g.AgeCasts-rows[i].age] = g
+	}
+	return rows
+}
+
+// stepsOf lists the further casts at which any mold has a dwell, at most twelve.
+func stepsOf(rows []guideRow) []tables.Count {
+	const most = 12
+	var steps []tables.Count
+	seen := map[tables.Count]bool{}
+	for _, r := range rows {
+		for step := range r.steps {
+			if !seen[step] {
+				seen[step] = true
+				steps = append(steps, step)
+			}
+		}
+	}
+	slices.Sort(steps)
+	return steps[:min(len(steps), most)]
+}
+
+func guideColumns(steps []tables.Count) []column[guideRow] {
+	cols := []column[guideRow]{
+		{head: "Mold", size: 14, value: func(r guideRow) value { return words(r.mold) }},
+		{head: "Form", most: 18, value: func(r guideRow) value { return words(r.form) }},
+		{head: "Target wall (mm)", value: func(r guideRow) value { return wallMM(r.target) }},
+		{head: "Casts made", value: func(r guideRow) value { return count(r.age) }},
+	}
+	for _, step := range steps {
+		cols = append(cols, column[guideRow]{head: stepHead(step), size: 16, value: func(r guideRow) value {
+			g, ok := r.steps[step]
+			if !ok {
+				return value{}
+			}
+			if !known(g.DwellMin) {
+				return words("over a day")
+			}
+			v := dwellMin(g.DwellMin)
+			if known(r.longest) && g.DwellMin > r.longest {
+				v = v.marked(tooLong)
+			}
+			return v
+		}}, column[guideRow]{head: rangeHead(step), value: func(r guideRow) value {
+			g, ok := r.steps[step]
+			if !ok {
+				return value{}
+			}
+			return span(dwellMin(g.DwellLower90), dwellMin(g.DwellUpper90))
+		}})
+	}
+	return append(cols, column[guideRow]{head: longestHead, value: func(r guideRow) value { return dwellMin(r.longest) }})
+}
+
+const longestHead = "Longest (min)"
+
+func stepHead(step tables.Count) string {
+	if step == 0 {
+		return "Next (min)"
+	}
+	return fmt.Sprintf("+%d (min)", step)
+}
+
+func rangeHead(step tables.Count) string {
+	if step == 0 {
+		return "Range next"
+	}
+	return fmt.Sprintf("Range +%d", step)
+}
+
+// markTooLong colors the dwells that carry the sign for too long.
+func (s *sheet) markTooLong(a area, steps []tables.Count) {
+	limit, err := excelize.ColumnNumberToName(a.column(longestHead))
+	if err != nil {
+		return
+	}
+	style := s.b.toneStyle(toneAct)
+	for _, step := range steps {
+		col := a.column(stepHead(step))
+		first := ref(col, a.first())
+		s.b.fail(s.b.file.SetConditionalFormat(s.name, first+":"+ref(col, a.last()), []excelize.ConditionalFormatOptions{{
+			Type: "formula", Format: &style,
+			Criteria: fmt.Sprintf(`AND(ISNUMBER($%s%d),ISNUMBER(%s),%s>$%s%d)`, limit, a.first(), first, first, limit, a.first()),
+		}}))
+	}
+}

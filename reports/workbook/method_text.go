@@ -1,0 +1,91 @@
+package workbook
+
+import (
+	"slices"
+
+	"moldwright/pipeline/wall"
+)
+
+// equations are those behind the sheets of this workbook, in plain text.
+func (b *book) equations() []methodRow {
+	var rows []methodRow
+	add := func(subject, text string) { rows = append(rows, methodRow{partEquation, subject, text}) }
+	if b.res.Wall.Fitted {
+		rows = append(rows, b.wallEquations()...)
+	} else if b.has(dwellSheet) {
+		add("Dwell guide", "t = L²/k with a casting rate k from common practice, 0.9 mm²/min (0.3 to 1.5): not from your log.")
+	}
+	if len(b.res.Life.Remaining) > 0 {
+		add("Remaining casts", "In each random draw a mold ends at the first of two: the dwell that its drawn path needs for the target wall exceeds the form's longest dwell; or its drawn life ends, given the casts it has made. Low, middle and high are the 10, 50 and 90 % points of the draws.")
+	}
+	if b.has(livesSheet) {
+		add("Lives of a kind", "Share alive after n casts = exp(−(n/scale)^shape), Weibull. Molds in use count as ‘at least this long’ (right censoring), logs that start late as ‘given that it had made this many’ (left truncation). Steps in the chart: product-limit estimate.")
+	}
+	if len(b.res.Watch.Molds) > 0 {
+		add("Watch list", "S = max(0, S − z − reference), z the standardised error of each cast predicted from the mold's casts before it; a mold is flagged while S is above a limit set from the average run length of a healthy mold, or where the chance of fast wear is high.")
+	}
+	if b.has(poursSheet) {
+		rows = append(rows, plasterEquations()...)
+	}
+	return rows
+}
+
+func (b *book) wallEquations() []methodRow {
+	rows := []methodRow{
+		{partEquation, "Parabolic and power law", "log L = form + m·log t + (age slope of the kind + b1)·n + b0 + error, with L the wet wall in mm, t the dwell in min, n the casts the mold made before; " +
+			"b0 and b1 are the mold's own rate and wear, drawn toward those of its kind the more the fewer casts it has. Where the log carries them, wetness carried over from earlier casts, and specific gravity and temperature of the slip are further terms. " +
+			"m = ½ is the parabolic law of filtration, L² = k·t; in the power law m is estimated. One linear mixed model over all molds, fitted by restricted maximum likelihood."},
+	}
+	if slices.ContainsFunc(b.res.Wall.Candidates, func(c wall.Candidate) bool { return c.Law == wall.Filtration }) {
+		rows = append(rows, methodRow{partEquation, "Filtration law", "t = a·L² + b·L, the resistances of cake and mold in series. log a = form + mold's own level (+ wetness, slip); " +
+			"b = (wear of the kind + mold's own wear)·n grows with age, as a clogged face shows. Fitted on the scale of log wall, by repeated linearisation on the same mixed-model engine."})
+	}
+	return append(rows,
+		methodRow{partEquation, "Choice of the law", "Candidates are fitted to the same casts by maximum likelihood and compared by AICc; a simpler law is kept unless another is better by 2. Beside it stands the error when each mold is predicted without its own casts."},
+		methodRow{partEquation, "Casts far off", "A cast keeps weight 1 up to 3 residual standard deviations z, and (3/|z|)² beyond, refitted until the weights stand still. None is deleted."},
+		methodRow{partEquation, "Casting rate, wear", "k = L²/t at the usual dwell. Wear = 1 − exp(slope of log L per cast), at one and the same dwell."},
+		methodRow{partEquation, "Dwell guide", "The law solved for the dwell of the target wall. The range holds the dwell that the next single cast needs: standard error of log t = √(variance of the fitted log L + residual variance)/(relative change of wall by dwell)."},
+		methodRow{partEquation, "Next wall", "Prediction interval of one cast: variance of the fitted log L plus the residual variance, by Student's t."},
+	)
+}
+
+func plasterEquations() []methodRow {
+	return []methodRow{
+		{partEquation, "Volume a mold needs", "Inside of the containment wall up to the top of the plaster, less the model: its section at each measured height, from the gaps, integrated over height. Reading errors of gaps and heights are carried through to a standard error."},
+		{partEquation, "Slurry", "Volume per kg of plaster = C/100/density of water + 1/density of plaster, in L, with C parts of water per 100 of plaster by mass. Plaster in a slurry = slurry·100/(100 + C)."},
+		{partEquation, "Setting", "CaSO4·½H2O + 1½ H2O → CaSO4·2H2O: 1 kg of plaster binds 0.186 kg of water to 1.186 kg of gypsum; the rest of the water dries off."},
+		{partEquation, "Mass balance of a pour", "Plaster mixed = in a usable mold + left over + spilled + trimmed + lost with a failed mold + not explained. Waste is all but the first."},
+		{partEquation, "How much more to mix", "The amount with the least expected cost: spare plaster costs its price, a short pour the whole mold. The log of plaster that the mold took over plaster that its gaps call for is normal about the mean of its form; a form with few pours leans on all."},
+		{partEquation, "Cut depth", "Two thirds of the smallest gap at each height, and never nearer the model than the margin."},
+		{partEquation, "Budget", "Pours of the like season of earlier years, else of the last year: their number is negative binomial (a Poisson rate known from these pours only), the plaster of each has their mean and spread, and the sum is taken as gamma. Low, middle and high are its 10, 50 and 90 % points; bags are enough for the 90 % point."},
+	}
+}
+
+// sources are those of the methods used in this workbook.
+func (b *book) sources() []methodRow {
+	var rows []methodRow
+	add := func(subject, text string) { rows = append(rows, methodRow{partSource, subject, text}) }
+	if b.res.Wall.Fitted {
+		add("Slip casting as filtration", "Adcock & McDowall 1957, J. Am. Ceram. Soc. 40; Tiller & Tsai 1986, J. Am. Ceram. Soc. 69 (from memory).")
+		add("Mixed models", "Bates, Mächler, Bolker & Walker 2015, J. Stat. Softw. 67(1); nonlinear ones by repeated linearisation: Lindstrom & Bates 1990, Biometrics 46 (from memory).")
+		add("Choice by AICc", "Burnham & Anderson 2002, Model Selection and Multimodel Inference (from memory).")
+		add("Weights against typing errors", "Huber 1981, Robust Statistics (from memory).")
+	}
+	if b.has(livesSheet) {
+		add("Lives with censoring and truncation", "Meeker & Escobar 1998, Statistical Methods for Reliability Data; product-limit estimate: Kaplan & Meier 1958, J. Am. Stat. Assoc. 53 (from memory).")
+		add("Lives of split and conventional molds", "20 to 50 casts, and about 100: common practice, no source.")
+	}
+	if len(b.res.Watch.Molds) > 0 {
+		add("Running sum and its run length", "Page 1954, Biometrika 41; Brook & Evans 1972, Biometrika 59 (from memory).")
+	}
+	if b.has(overmixSheet) {
+		add("How much more to mix", "Arrow, Harris & Marschak 1951, Econometrica 19 (from memory).")
+	}
+	if b.has(poursSheet) {
+		add("Setting of plaster", "Molar masses from the standard atomic weights (IUPAC, from memory).")
+		add("Density of hemihydrate", "β about 2.63, α about 2.76 g/cm³ (handbook values, from memory); one value is used for all, see Settings.")
+		add("Saw two thirds through; dry 2 to 7 days", "Common practice, no source.")
+	}
+	add("Plaster at about 60 °C, skin injured from about 45 °C", "School and art safety guides.")
+	return rows
+}

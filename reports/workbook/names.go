@@ -1,0 +1,42 @@
+package workbook
+
+// Names of the sheets. Advice and links name them too.
+const (
+	summarySheet   = "Summary"
+	moldsSheet     = "Molds"
+	dwellSheet     = "Dwell guide"
+	remainingSheet = "Remaining casts"
+	watchSheet     = "Watch list"
+	wallSheet      = "Wall law"
+	poursSheet     = "Plaster pours"
+	wasteSheet     = "Waste"
+	overmixSheet   = "Over-mix"
+	cutsSheet      = "Cut depth"
+	budgetSheet    = "Budget"
+	livesSheet     = "Lives"
+	castsSheet     = "Casts used"
+	filesSheet     = "Files read"
+	problemsSheet  = "Problems"
+	methodSheet    = "Method"
+)
+
+// purposes say in a few words which question a sheet answers, in the order of the sheets.
+func purposes() []struct{ sheet, question string } {
+	return []struct{ sheet, question string }{
+		{moldsSheet, "What is each mold today?"},
+		{dwellSheet, "How long do I leave the slip in? To print and tape to the wall."},
+		{remainingSheet, "How many casts does each mold still have?"},
+		{watchSheet, "Which molds are wearing out early?"},
+		{wallSheet, "How does the wall depend on dwell and mold age, and how sure is that?"},
+		{poursSheet, "Where did the plaster of each pour go?"},
+		{wasteSheet, "How much plaster is lost, and why?"},
+		{overmixSheet, "How much more than the gaps call for should I mix?"},
+		{cutsSheet, "How deep may I saw a split mold? To print and tape to the saw bench."},
+		{budgetSheet, "How much plaster do I order next, and what would save some?"},
+		{livesSheet, "How long do molds of a kind live?"},
+		{castsSheet, "Which casts does the wall law rest on, and which look odd?"},
+		{filesSheet, "What was read from which file?"},
+		{problemsSheet, "Which cells could not be used, and how do I mend them?"},
+		{methodSheet, "How was all this worked out, from what sources and settings?"},
+	}
+}

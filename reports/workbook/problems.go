@@ -1,0 +1,36 @@
+package workbook
+
+import "moldwright/pipeline/tables"
+
+// problems lists what could not be used as it stands, and how to mend it.
+func (b *book) problems() {
+	if len(b.res.Problems) == 0 && len(b.res.Reading.Files) == 0 {
+		return
+	}
+	s, _ := openTable(b, page{
+		name: problemsSheet, title: "What could not be used, and how to mend it", wide: true,
+		note: "Open the file, go to the cell, mend it and run again. “Row set aside” rows are not used at all; “value not used” rows are used without that value; a note is only something to look at.",
+	}, table[tables.Problem]{
+		name: "problems_table", full: "tables/problems.csv", columns: problemColumns(), rows: b.res.Problems, long: true,
+		marks: []mark{
+			{on: "What happened", words: tables.SetAside, columns: []string{"What happened"}, tone: toneAct},
+			{on: "What happened", words: tables.ValueIgnored, columns: []string{"What happened"}, tone: toneSoon},
+		},
+		none: "Nothing to mend: every row was used as it stands.",
+	})
+	s.close()
+}
+
+func problemColumns() []column[tables.Problem] {
+	type row = tables.Problem
+	return []column[row]{
+		{head: "File", most: 30, value: func(r row) value { return words(r.File) }},
+		{head: "Sheet", most: 18, value: func(r row) value { return words(r.Sheet) }},
+		{head: "Cell", value: func(r row) value { return words(r.Cell) }},
+		{head: "What happened", value: func(r row) value { return words(r.Severity) }},
+		{head: "Value as read", value: func(r row) value { return words(r.Value) }},
+		{head: "What is wrong", most: 55, value: func(r row) value { return words(r.Message) }},
+		{head: "What to do", most: 55, value: func(r row) value { return words(r.Mend) }},
+		{head: "Code", value: func(r row) value { return words(r.Code) }},
+	}
+}

@@ -1,0 +1,287 @@
+package workbook
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// column is one column of a table: its header, which names the unit, and the
+// value of a row.
+type column[R any] struct {
+	head  string
+	most  float64 // widest it grows, in characters, before its text wraps; 0: 24
+	size  float64 // font size in points; 0: the body's
+	value func(R) value
+}
+
+// table is a real table of the workbook, with filters.
+type table[R any] struct {
+	name    string // the table's name in the workbook, such as molds_table
+	full    string // where the output folder holds all rows and all digits
+	columns []column[R]
+	rows    []R
+	marks   []mark
+	none    string // what to say instead of a table without rows
+	long    bool   // may have very many rows: is streamed then, and nothing may follow it on its sheet
+}
+
+// mark is a conditional format: the cells of columns are colored in rows where
+// the column on holds the words. The words say it, the color only helps to find them.
+type mark struct {
+	on      string
+	words   string
+	columns []string
+	tone    tone
+}
+
+// area is where a table stands: its header row and its rows.
+type area struct {
+	sheet string
+	head  int
+	rows  int
+	heads []string
+}
+
+func (a area) first() int { return a.head + 1 }
+
+func (a area) last() int { return a.head + a.rows }
+
+// column is a column's number, counted from 1, or 0.
+func (a area) column(head string) int {
+	for i, h := range a.heads {
+		if h == head {
+			return i + 1
+		}
+	}
+	return 0
+}
+
+// within is an absolute reference to rows from (counted from 0) to before to of a column.
+func (a area) within(head string, from, to int) string {
+	name, err := excelize.ColumnNumberToName(a.column(head))
+	if err != nil {
+		panic(fmt.Sprintf("workbook: no column %q on sheet %q", head, a.sheet))
+	}
+	return fmt.Sprintf("'%s'!$%s$%d:$%s$%d", a.sheet, name, a.first()+from, name, a.head+to)
+}
+
+// openTable adds a sheet whose main table is t.
+func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
+	t, sampled := thinned(t, b.limits.most)
+	if sampled != "" {
+		p.lead = strings.TrimSpace(p.lead + " " + sampled)
+	}
+	s := b.open(p, widthsOf(t))
+	a := area{sheet: s.name, head: headRow, rows: len(t.rows), heads: headsOf(t)}
+	marked(s, a, t.marks)
+	if t.long && len(t.rows) >= b.limits.stream {
+		s.begin(a)
+	}
+	s.frame(p)
+	s.fill(a, t.name, func(i int) ([]value, []look) { return rowOf(t, i) }, t.none)
+	return s, a
+}
+
+// addTable adds a further table below what the sheet holds already.
+func addTable[R any](s *sheet, t table[R]) area {
+	for i, w := range widthsOf(t) {
+		if i < len(s.widths) {
+			s.widths[i] = max(s.widths[i], w)
+		} else {
+			s.widths = append(s.widths, w)
+		}
+	}
+	a := area{sheet: s.name, head: s.next, rows: len(t.rows), heads: headsOf(t)}
+	marked(s, a, t.marks)
+	s.fill(a, t.name, func(i int) ([]value, []look) { return rowOf(t, i) }, t.none)
+	return a
+}
+
+// begin turns the sheet into a streamed one. Its extent, links, formats and
+// print set-up must be known by then.
+func (s *sheet) begin(a area) {
+	if s.b.err != nil {
+		return
+	}
+	last, _ := s.across()
+	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(max(last, len(a.heads)), a.last())))
+	stream, err := s.b.file.NewStreamWriter(s.name)
+	if err != nil {
+		s.b.fail(err)
+		return
+	}
+	s.stream = stream
+	for i, w := range s.widths {
+		s.b.fail(stream.SetColWidth(i+1, i+1, w))
+	}
+}
+
+// fill writes header and rows and makes them a table.
+func (s *sheet) fill(a area, name string, row func(int) ([]value, []look), none string) {
+	if a.rows == 0 {
+		s.paragraph(a.head, bodyLook(), none)
+		return
+	}
+	heads := make([]value, len(a.heads))
+	for i, h := range a.heads {
+		heads[i] = words(h)
+	}
+	height := headHeight(a.heads, s.widths)
+	s.line(a.head, height, headLook(), heads...)
+	if a.head == headRow {
+		s.repeat = height
+	}
+	for i := range a.rows {
+		values, looks := row(i)
+		s.cells(a.first()+i, rowHeight(values, looks, s.widths), looks, values)
+	}
+	if s.b.err != nil {
+		return
+	}
+	stripes := false
+	t := excelize.Table{
+		Range: ref(1, a.head) + ":" + ref(len(a.heads), a.last()),
+		Name:  name, StyleName: "TableStyleLight1", ShowRowStripes: &stripes,
+	}
+	if s.stream != nil {
+		s.b.fail(s.stream.AddTable(&t))
+	} else {
+		s.b.fail(s.b.file.AddTable(s.name, &t))
+	}
+}
+
+// rowOf is row i of a table: its values and how they are drawn.
+func rowOf[R any](t table[R], i int) ([]value, []look) {
+	values, looks := make([]value, len(t.columns)), make([]look, len(t.columns))
+	for j, c := range t.columns {
+		values[j] = c.value(t.rows[i])
+		looks[j] = ofTable(values[j], c.size)
+	}
+	return values, looks
+}
+
+// marked sets the conditional formats of a table.
+func marked(s *sheet, a area, marks []mark) {
+	for _, m := range marks {
+		on, err := excelize.ColumnNumberToName(a.column(m.on))
+		if err != nil || a.rows == 0 {
+			continue
+		}
+		style := s.b.toneStyle(m.tone)
+		for _, head := range m.columns {
+			col := a.column(head)
+			if col == 0 {
+				continue
+			}
+			s.b.fail(s.b.file.SetConditionalFormat(s.name, ref(col, a.first())+":"+ref(col, a.last()),
+				[]excelize.ConditionalFormatOptions{{
+					Type: "formula", Criteria: fmt.Sprintf(`$%s%d="%s"`, on, a.first(), m.words), Format: &style,
+				}}))
+		}
+	}
+}
+
+func headsOf[R any](t table[R]) []string {
+	heads := make([]string, len(t.columns))
+	for i, c := range t.columns {
+		heads[i] = c.head
+	}
+	return heads
+}
+
+// widthsOf fits columns to what stands in them, in characters. Beyond a few
+// thousand rows it looks at evenly spaced ones.
+func widthsOf[R any](t table[R]) []float64 {
+	const usualMost, least, looked = 24, 7, 5000
+	step := max(1, len(t.rows)/looked)
+	widths := make([]float64, len(t.columns))
+	for j, c := range t.columns {
+		most := c.most
+		if most == 0 {
+			most = usualMost
+		}
+		var longest float64
+		for i := 0; i < len(t.rows); i += step {
+			v := c.value(t.rows[i])
+			longest = max(longest, textPixels(v.text, ofTable(v, c.size)))
+		}
+		body := min(columnWidth(longest+indentPixels+4), most)
+		widths[j] = max(body, headWidth(c.head), least)
+	}
+	widths[0] = max(widths[0], 12) // the link back stands above
+	return widths
+}
+
+// headWidth is the width at which a header takes three lines at most, with room
+// for the filter's button.
+func headWidth(head string) float64 {
+	const most = 3
+	l := headLook()
+	var pixels float64
+	for word := range strings.FieldsSeq(head) {
+		pixels = max(pixels, textPixels(word, l))
+	}
+	for lines(head, pixels, l) > most {
+		pixels += charPixels
+	}
+	return columnWidth(pixels + filterButton + indentPixels)
+}
+
+// headHeight is how high a header row must be for its lines.
+func headHeight(heads []string, widths []float64) float64 {
+	most := 1
+	for i, h := range heads {
+		most = max(most, lines(h, columnPixels(widths[i])-filterButton-indentPixels, headLook()))
+	}
+	return linesHeight(most, headLook()) + 6
+}
+
+// rowHeight is how high a row must be for its texts; 0 for the usual height.
+func rowHeight(values []value, looks []look, widths []float64) float64 {
+	var height float64
+	for i, v := range values {
+		n := 1
+		if v.is == isText && looks[i].wrap {
+			n = lines(v.text, columnPixels(widths[i])-indentPixels*float64(looks[i].indent), looks[i])
+		}
+		if v.is != isEmpty {
+			height = max(height, linesHeight(n, looks[i])+2)
+		}
+	}
+	if height <= usualRowHeight+2 {
+		return 0
+	}
+	return height
+}
+
+// thinned keeps evenly spaced rows of a table that is too long for a sheet, and
+// says so.
+func thinned[R any](t table[R], most int) (table[R], string) {
+	if len(t.rows) <= most {
+		return t, ""
+	}
+	step := (len(t.rows) + most - 1) / most
+	all := len(t.rows)
+	var kept []R
+	for i := 0; i < all; i += step {
+		kept = append(kept, t.rows[i])
+	}
+	t.rows = kept
+	return t, fmt.Sprintf("Shown here: every %s row of %d. The full table is %s.", ordinal(step), all, t.full)
+}
+
+func ordinal(n int) string {
+	end := "th"
+	switch {
+	case n%100 >= 11 && n%100 <= 13:
+	case n%10 == 1:
+		end = "st"
+	case n%10 == 2:
+		end = "nd"
+	case n%10 == 3:
+		end = "rd"
+	}
+	return number(n) + end
+}

@@ -1,0 +1,147 @@
+// Package workbook writes report.xlsx: a summary that says what to do next, then
+// one sheet a question, each a table that can be filtered and printed. It formats
+// what the pipeline worked out and computes no statistics.
+package workbook
+
+import (
+	"fmt"
+	"io"
+	"sort"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/tables"
+	"moldwright/reports/charts"
+)
+
+// book is a workbook in the making. The first error stops everything that
+// follows and is returned by Write.
+type book struct {
+	file     *excelize.File
+	res      pipeline.Result
+	pics     []charts.Chart
+	limits   limits
+	styles   map[look]int
+	tones    map[tone]int
+	headings map[string]int // header row of the sheets written so far
+	err      error
+}
+
+// limits of a sheet, smaller in tests.
+type limits struct {
+	stream int // long tables from so many rows on are streamed
+	most   int // a table with more rows is sampled
+}
+
+func usualLimits() limits { return limits{stream: 4000, most: 200_000} }
+
+// Write writes the workbook of a result, with its charts as pictures. The same
+// result gives the same bytes.
+func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
+	return write(w, res, pics, usualLimits())
+}
+
+func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) (err error) {
+	f := excelize.NewFile()
+	defer func() {
+		if e := f.Close(); err == nil && e != nil {
+			err = fmt.Errorf("closing the workbook: %w", e)
+		}
+	}()
+	b := &book{
+		file: f, res: res, pics: pics, limits: lim,
+		styles: map[look]int{}, tones: map[tone]int{}, headings: map[string]int{},
+	}
+	b.prepare()
+	b.answers()
+	b.summary()
+	if b.err != nil {
+		return fmt.Errorf("making the workbook: %w", b.err)
+	}
+	f.SetActiveSheet(0)
+	orderContentTypes(f)
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w) })
+	if _, err := f.WriteTo(w); err != nil {
+		return fmt.Errorf("writing the workbook: %w", err)
+	}
+	return nil
+}
+
+// prepare names the first sheet and fixes what would otherwise change from run to run.
+func (b *book) prepare() {
+	b.fail(b.file.SetSheetName("Sheet1", summarySheet))
+	b.fail(b.file.SetDefaultFont(fontName))
+	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
+	if d := b.asOf(); d.Valid() {
+		stamp = d.Time()
+	}
+	when := stamp.Format(time.RFC3339)
+	b.fail(b.file.SetDocProps(&excelize.DocProperties{
+		Title: b.title(), Subject: "Plaster molds: dwell, wear, remaining casts and plaster",
+		Creator: "Moldwright", LastModifiedBy: "Moldwright", Created: when, Modified: when, Language: "en-US",
+	}))
+	b.fail(b.file.SetAppProps(&excelize.AppProperties{Application: "Moldwright"}))
+}
+
+// answers writes one sheet a question, in the order in which a reader asks. A
+// sheet whose answer was not given stays away.
+func (b *book) answers() {
+	b.molds()
+	b.dwellGuide()
+	b.remaining()
+	b.watchList()
+	b.wallLaw()
+	b.pours()
+	b.waste()
+	b.overmix()
+	b.cutDepth()
+	b.budget()
+	b.lives()
+	b.castsUsed()
+	b.filesRead()
+	b.problems()
+	b.method()
+}
+
+// asOf is the day the report speaks of, NoDate where the inputs hold no date.
+func (b *book) asOf() tables.Date {
+	if b.res.Settings.AsOf.Valid() {
+		return b.res.Settings.AsOf
+	}
+	if d := b.res.Log.AsOf; d.Valid() && d != 0 {
+		return d
+	}
+	return tables.NoDate
+}
+
+func (b *book) title() string {
+	if d := b.asOf(); d.Valid() {
+		return "Moldwright studio report as of " + d.String()
+	}
+	return "Moldwright studio report"
+}
+
+// has reports whether a sheet was written.
+func (b *book) has(sheet string) bool {
+	_, ok := b.headings[sheet]
+	return ok
+}
+
+// fail keeps the first error.
+func (b *book) fail(err error) {
+	if b.err == nil {
+		b.err = err
+	}
+}
+
+// orderContentTypes puts the kinds of pictures in order: the library adds them
+// in the order of a map, so that two equal workbooks would differ.
+func orderContentTypes(f *excelize.File) {
+	if f.ContentTypes == nil {
+		return
+	}
+	kinds := f.ContentTypes.Defaults
+	sort.Slice(kinds, func(i, j int) bool { return kinds[i].Extension < kinds[j].Extension })
+}
