@@ -1,0 +1,29 @@
+// Moldwright turns the spreadsheets in which a ceramic studio logs its plaster
+// pours and slip casts into a report: how wall thickness follows dwell and mold
+// age, how many casts each mold has left, which molds wear early, where the
+// plaster goes, and what to do next.
+//
+// Usage:
+//
+//	moldwright report -o OUT PATH…     read files and folders, write a report folder
+//	moldwright check PATH…             say what is usable and what is not
+//	moldwright demo -o OUT             write the report of an invented studio
+//	moldwright template -o FILE.xlsx   write a blank log workbook
+//
+// Exit codes: 0 done; 1 internal error; 2 the command line is wrong; 3 nothing
+// usable in the input; 4 the output could not be written; 130 interrupted.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}

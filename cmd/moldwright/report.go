@@ -1,0 +1,110 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"moldwright/pipeline"
+	"moldwright/pipeline/ingest"
+	"moldwright/reports"
+	"moldwright/reports/outdir"
+)
+
+func reportCommand() command {
+	return command{
+		name: "report", args: "-o OUT PATH…", summary: "read spreadsheets, write a report folder",
+		about: "Reads .xlsx and .csv files, and all of those in folders, and writes a report into the folder OUT:\n" +
+			"report.xlsx, report.html, charts/, tables/ and run.json. OUT appears whole or not at all; a former\n" +
+			"report in OUT is replaced, other files never are. Inputs are only read.",
+		setup: func(flags *pflag.FlagSet) func(context.Context, []string, terminal) error {
+			out := flags.StringP("out", "o", "", "folder to write the report into")
+			opts := addRunOptions(flags)
+			return func(ctx context.Context, args []string, term terminal) error {
+				if *out == "" {
+					return fail(exitUsage, errors.New("say where to write with -o OUT"))
+				}
+				if len(args) == 0 {
+					return fail(exitUsage, errors.New("name the files or folders to read"))
+				}
+				return report(ctx, *out, args, opts, term)
+			}
+		},
+	}
+}
+
+func report(ctx context.Context, out string, paths []string, opts runOptions, term terminal) error {
+	set, err := opts.settings()
+	if err != nil {
+		return err
+	}
+	sources, err := ingest.Find(paths)
+	if err != nil {
+		return fail(exitNothing, err)
+	}
+	if err := apart(out, sources); err != nil {
+		return err
+	}
+	show, done := progress(term.err, *opts.quiet)
+	defer done()
+	res, err := pipeline.Run(ctx, sources, set, show)
+	if err != nil {
+		return inputFailure(err)
+	}
+	defer res.Studio.Release()
+	stage, err := outdir.Begin(out)
+	if err != nil {
+		return fail(exitNotWritten, err)
+	}
+	defer stage.Discard()
+	if err := finish(ctx, stage, res, show); err != nil {
+		return err
+	}
+	done()
+	return summarise(term, opts, res, stage.Final())
+}
+
+// finish writes the report and puts it in place.
+func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, show func(string)) error {
+	if err := reports.Write(ctx, stage.Dir(), res, show); err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		return fail(exitNotWritten, err)
+	}
+	if err := stage.Land(); err != nil {
+		return fail(exitNotWritten, err)
+	}
+	return nil
+}
+
+// inputFailure gives an error of reading its exit code.
+func inputFailure(err error) error {
+	var nothing *ingest.NothingUsableError
+	if errors.As(err, &nothing) {
+		return fail(exitNothing, err)
+	}
+	return err
+}
+
+// apart makes sure that no input lies in the folder that the report replaces.
+func apart(out string, sources []ingest.Source) error {
+	final, err := filepath.Abs(out)
+	if err != nil {
+		return fail(exitUsage, fmt.Errorf("output folder %s: %w", out, err))
+	}
+	for _, s := range sources {
+		path, err := filepath.Abs(s.Path)
+		if err != nil {
+			continue
+		}
+		if rel, err := filepath.Rel(final, path); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+			return fail(exitUsage, fmt.Errorf("the input %s lies inside the output folder %s, which the report replaces; choose another folder for the report", s.Name, out))
+		}
+	}
+	return nil
+}
