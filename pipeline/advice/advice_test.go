@@ -37,6 +37,18 @@ func TestTheTooSlowMoldIsNamedFirstWithWhatToDo(t *testing.T) {
 	require.Len(t, items, 2, "A will be slow in five casts, not now")
 }
 
+func TestWithoutATargetTheNextWallsAreTold(t *testing.T) {
+	in := Input{Wall: wall.Answer{Fitted: true, States: []tables.MoldState{
+		{Mold: "A", UsualDwellMin: 22, NextWallMM: 4.6, NextWallLower90: 4.3, NextWallUpper90: 5},
+		{Mold: "R", UsualDwellMin: 22, NextWallMM: tables.Absent()},
+	}}}
+	items := Items(in)
+	require.Len(t, items, 1)
+	require.Contains(t, items[0].Finding, "A 4.6 mm in 22 min (90 % interval 4.3 to 5.0 mm)")
+	require.NotContains(t, items[0].Finding, "R")
+	require.Contains(t, items[0].Do, "target wall")
+}
+
 func TestOrdersAreHeldAgainstRemainingCasts(t *testing.T) {
 	due := tables.MakeDate(2025, 12, 1)
 	in := Input{
@@ -75,7 +87,7 @@ func TestTheShelfHearsOfFlagsAndEndsOrThatAllIsWell(t *testing.T) {
 	items = Items(in)
 	require.Len(t, items, 1)
 	require.False(t, items[0].Urgent)
-	require.Contains(t, items[0].Finding, "None of the 1 molds")
+	require.Contains(t, items[0].Finding, "No mold of the 1 with")
 }
 
 func TestTheInstructorHearsWhereThePlasterWent(t *testing.T) {

@@ -9,7 +9,7 @@ func NotGiven(in Input) []Missing {
 	add := func(answer, because, with string) { out = append(out, Missing{answer, because, with}) }
 	hasCasts := in.Studio.Casts.Len() > 0
 	if !in.Wall.Fitted {
-		add("wall against dwell and mold age", in.Wall.WhyNot, "log date, mold, dwell and the wet wall of every cast")
+		add("wall against dwell and mold age", in.Wall.WhyNot, "measure the wet wall of each cast at draining, and log it with date, mold and dwell")
 	}
 	if hasCasts && len(in.Wall.Guide) == 0 {
 		add("dwell guide", "no mold in use makes a form with a target wall", "a forms sheet with target_wall (or target_fired_wall and both shrinkages)")

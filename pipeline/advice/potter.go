@@ -38,7 +38,7 @@ func dwells(in Input) []Item {
 		first[f] = append(first[f], g)
 	}
 	if len(forms) == 0 {
-		return nil
+		return nextWalls(in)
 	}
 	slices.Sort(forms)
 	var parts []string
@@ -56,6 +56,33 @@ func dwells(in Input) []Item {
 		finding += " This is common practice, not your own data."
 	}
 	return []Item{{For: ForPotter, Finding: finding, Do: "Take each mold's own dwell, with its range, from the dwell guide and tape it to the wall.", Sheet: SheetDwell}}
+}
+
+// toldWalls bounds how many molds are told one by one.
+const toldWalls = 6
+
+// nextWalls tells what wall comes next where no form has a target wall.
+func nextWalls(in Input) []Item {
+	var parts []string
+	more := 0
+	for _, s := range in.Wall.States {
+		switch {
+		case !tables.Has(s.NextWallMM):
+		case len(parts) == toldWalls:
+			more++
+		default:
+			parts = append(parts, fmt.Sprintf("%s %s in %s (90 %% interval %s)", s.Mold, format.Wall(s.NextWallMM), format.Dwell(s.UsualDwellMin),
+				format.Interval(format.Wall(s.NextWallLower90), format.Wall(s.NextWallUpper90))))
+		}
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	finding := "The next walls at the usual dwell: " + strings.Join(parts, "; ")
+	if more > 0 {
+		finding += fmt.Sprintf("; and %d more molds", more)
+	}
+	return []Item{{For: ForPotter, Finding: finding + ".", Do: "Give each form a target wall on the forms sheet, and the report turns this into minutes to leave the slip in.", Sheet: SheetMolds}}
 }
 
 // tooSlow names molds whose next cast needs more than the form's longest dwell.

@@ -19,7 +19,7 @@ func shelf(in Input) []Item {
 	if len(items) == 0 && len(in.Watch.Molds) > 0 {
 		items = append(items, Item{
 			For: ForShelf, Sheet: SheetWatch,
-			Finding: fmt.Sprintf("None of the %d molds with measured casts is wearing out early.", len(in.Watch.Molds)),
+			Finding: fmt.Sprintf("No mold of the %d with measured casts is wearing out early.", len(in.Watch.Molds)),
 			Do:      "Keep measuring one wall a cast; the watch list sees a change within some ten casts.",
 		})
 	}

@@ -163,10 +163,13 @@ func (d design) fillX(r row, x []float64) {
 
 // randoms is how many random effects a mold has in the engine.
 func (d design) randoms() int {
-	if d.slopes {
+	switch {
+	case d.slopes:
 		return 2
+	case d.pooled:
+		return 1
 	}
-	return 1
+	return 0
 }
 
 // fillZ writes the row's part in the mold's effects: its level, and its wear by age.
@@ -193,6 +196,23 @@ func (d design) without(aliased []int, why string) design {
 		out.columns = append(out.columns, c)
 	}
 	return out
+}
+
+// simpler is the design with one random effect less; ok is false where it has none.
+func (d design) simpler() (out design, ok bool) {
+	out = d
+	out.notes = slices.Clone(d.notes)
+	switch {
+	case d.slopes:
+		out.slopes = false
+		out.notes = append(out.notes, "each mold's own wear is not in the model: the casts don't tell it apart from its own rate")
+	case d.pooled:
+		out.pooled = false
+		out.notes = append(out.notes, "what sets molds apart is not in the model: the casts don't tell it apart from the scatter of single casts")
+	default:
+		return d, false
+	}
+	return out, true
 }
 
 // index is the place of a term among the columns, −1 where it is not in.

@@ -80,6 +80,12 @@ func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
 			d = d.without(aliased.Columns, "the log does not vary enough to tell it from the other terms")
 			continue
 		}
+		if thin(err) {
+			if next, ok := d.simpler(); ok {
+				d = next
+				continue
+			}
+		}
 		if err != nil {
 			return fit{}, err
 		}
@@ -91,6 +97,12 @@ func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
 		f.left = leftOutError(in, f)
 		return f, nil
 	}
+}
+
+// thin reports whether a fit failed for want of data on what sets molds apart.
+func thin(err error) bool {
+	var aliased *mixed.AliasedError
+	return errors.Is(err, mixed.ErrNoSpare) || errors.Is(err, mixed.ErrOneGroup) || errors.As(err, &aliased)
 }
 
 // choose takes the law with the smaller AICc, and the simpler where the

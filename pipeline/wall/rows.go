@@ -10,7 +10,7 @@ import (
 )
 
 // unknownForm stands for the form of molds whose form was not logged.
-const unknownForm = "form not logged"
+const unknownForm = "not logged"
 
 // row is one usable cast as the model sees it, or a cast to be predicted.
 type row struct {

@@ -10,9 +10,11 @@
 package wall
 
 import (
+	"errors"
 	"fmt"
 
 	"moldwright/pipeline/history"
+	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/tables"
 )
 
@@ -21,11 +23,17 @@ import (
 func Run(log history.Log, studio tables.Studio, set Settings) Answer {
 	in := gather(log, studio)
 	if len(in.rows) < set.LeastCasts {
-		return practice(in, set, fmt.Sprintf("only %d casts have both a dwell and a wall; a fit needs %d. Measure the wet wall of each cast at draining and log it with its dwell",
-			len(in.rows), set.LeastCasts))
+		have := fmt.Sprintf("only %d casts have", len(in.rows))
+		if len(in.rows) == 0 {
+			have = "no cast has"
+		}
+		return practice(in, set, fmt.Sprintf("%s both a dwell and a wall, and a fit needs %d", have, set.LeastCasts))
 	}
 	fitted, err := fitLaws(in)
-	if err != nil {
+	switch {
+	case errors.Is(err, mixed.ErrExactFit):
+		return practice(in, set, "the walls follow the dwells without any scatter, so there is no reading error to learn from; were they calculated instead of measured?")
+	case err != nil:
 		return practice(in, set, "the wall model could not be fitted: "+err.Error())
 	}
 	ans := Answer{

@@ -157,7 +157,7 @@ func TestTooFewCastsGiveCommonPracticeLabelledSo(t *testing.T) {
 	tr.molds, tr.casts = 1, 7
 	ans := fitStudio(t, tr.studio(1))
 	require.False(t, ans.Fitted)
-	require.Contains(t, ans.WhyNot, "7 casts")
+	require.Contains(t, ans.WhyNot, "only 7 casts")
 	require.Equal(t, PracticeModel, ans.Terms[0].Model)
 	require.Len(t, ans.Guide, 1)
 	require.InDelta(t, 25/practiceRate, ans.Guide[0].DwellMin, 1e-9)
@@ -179,11 +179,12 @@ func TestThinLogsGetFiniteAnswers(t *testing.T) {
 	for name, tr := range cases {
 		t.Run(name, func(t *testing.T) {
 			ans := fitStudio(t, tr.studio(4))
-			if !ans.Fitted {
-				require.NotEmpty(t, ans.WhyNot)
-				t.Logf("not fitted: %s", ans.WhyNot)
+			if exact := tr.sigma == 0; exact {
+				require.False(t, ans.Fitted)
+				require.Contains(t, ans.WhyNot, "without any scatter")
 				return
 			}
+			require.True(t, ans.Fitted, ans.WhyNot)
 			for _, s := range ans.States {
 				require.Greater(t, s.NextWallMM, 0.0)
 				require.LessOrEqual(t, s.NextWallLower90, s.NextWallMM)

@@ -42,7 +42,7 @@ func (b *book) wallEquations() []methodRow {
 	}
 	return append(rows,
 		methodRow{partEquation, "Choice of the law", "Candidates are fitted to the same casts by maximum likelihood and compared by AICc; a simpler law is kept unless another is better by 2. Beside it stands the error when each mold is predicted without its own casts."},
-		methodRow{partEquation, "Casts far off", "A cast keeps weight 1 up to 3 residual standard deviations z, and (3/|z|)² beyond, refitted until the weights stand still. None is deleted."},
+		methodRow{partEquation, "Casts far off", "A cast keeps weight 1 up to 3 residual standard deviations z, and (3/|z|)⁴ beyond, refitted until the weights stand still. None is deleted."},
 		methodRow{partEquation, "Casting rate, wear", "k = L²/t at the usual dwell. Wear = 1 − exp(slope of log L per cast), at one and the same dwell."},
 		methodRow{partEquation, "Dwell guide", "The law solved for the dwell of the target wall. The range holds the dwell that the next single cast needs: standard error of log t = √(variance of the fitted log L + residual variance)/(relative change of wall by dwell)."},
 		methodRow{partEquation, "Next wall", "Prediction interval of one cast: variance of the fitted log L plus the residual variance, by Student's t."},

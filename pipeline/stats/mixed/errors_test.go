@@ -90,7 +90,7 @@ func TestRowErrors(t *testing.T) {
 }
 
 func TestProgrammerErrorsPanic(t *testing.T) {
-	require.Panics(t, func() { NewSums(1, 0) })
+	require.Panics(t, func() { NewSums(1, -1) })
 	require.Panics(t, func() { NewSums(1, 4) })
 	require.Panics(t, func() { NewSums(-1, 1) })
 	s := NewSums(2, 1)

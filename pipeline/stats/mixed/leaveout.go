@@ -76,7 +76,7 @@ func (m *Model) contribute(at int, add func(row []float64)) {
 		add(rows[i*w : (i+1)*w])
 	}
 	below := m.below[at*packedLen(w) : (at+1)*packedLen(w)]
-	row := rows[:w]
+	row := make([]float64, w)
 	for i := range w {
 		clear(row)
 		copy(row[i:], below[:w-i])

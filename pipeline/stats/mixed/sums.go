@@ -35,11 +35,11 @@ type Sums struct {
 	wrong *RowError // the first row that cannot be used
 }
 
-// NewSums returns empty sums for p ≥ 0 fixed and q = 1..MaxRandom random
+// NewSums returns empty sums for p ≥ 0 fixed and q = 0..MaxRandom random
 // effects; other shapes panic.
 func NewSums(p, q int) *Sums {
-	if p < 0 || q < 1 || q > MaxRandom {
-		panic(fmt.Sprintf("mixed: %d fixed and %d random effects; the package is for p ≥ 0 and q = 1..%d", p, q, MaxRandom))
+	if p < 0 || q < 0 || q > MaxRandom {
+		panic(fmt.Sprintf("mixed: %d fixed and %d random effects; the package is for p ≥ 0 and q = 0..%d", p, q, MaxRandom))
 	}
 	m := p + q + 1
 	return &Sums{p: p, q: q, size: packedLen(m), row: make([]float64, m)}
