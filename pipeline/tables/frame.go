@@ -173,3 +173,17 @@ func (f Frame[R]) Dates(name string) []Date {
 	}
 	return out
 }
+
+// Lists returns a column of several readings a row, nil where absent. The
+// slices are Arrow's own memory: read them only, and not after Release.
+func (f Frame[R]) Lists(name string) [][]float64 {
+	j := f.columnIndex(name)
+	out := make([][]float64, f.Len())
+	for i := range out {
+		if col := f.rec.Column(j).(*array.List); col.IsValid(i) {
+			from, to := col.ValueOffsets(i)
+			out[i] = col.ListValues().(*array.Float64).Float64Values()[from:to]
+		}
+	}
+	return out
+}

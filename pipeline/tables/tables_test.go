@@ -38,6 +38,7 @@ func TestRowsComeBackAsTheyWentIn(t *testing.T) {
 	require.Nil(t, empty.WallsMM)
 	require.False(t, Has(empty.WallMM()))
 	require.Equal(t, []string{"M-7", ""}, f.Texts("mold"))
+	require.Equal(t, [][]float64{{5, 5.4}, nil}, f.Lists("wall"))
 	require.True(t, math.IsNaN(f.Numbers("dwell")[1]), "an absent number must not read as 0")
 	require.Equal(t, []Date{MakeDate(2025, 3, 1), NoDate}, f.Dates("date"))
 }

@@ -26,7 +26,7 @@ type fit struct {
 type fitted struct {
 	best       fit
 	all        []fit
-	weights    []float64 // one a row
+	weights    weights
 	candidates []Candidate
 	reason     string
 	notes      []string
@@ -35,22 +35,19 @@ type fitted struct {
 // fitLaws fits every candidate law to the same rows with the same weights.
 func fitLaws(in inputs) (fitted, error) {
 	d := plan(in)
-	weights := make([]float64, len(in.rows))
-	for i := range weights {
-		weights[i] = 1
-	}
-	// The weights come from the law with the free exponent, which contains the other.
-	d, weights, err := robustWeights(in, d, weights)
+	// The weights come from the law with the free exponent, which contains the
+	// parabolic one and is quick to fit.
+	d, w, err := robustWeights(in, d)
 	if err != nil {
 		return fitted{}, err
 	}
-	d, tau, err := chooseDrying(in, d, weights)
+	d, tau, err := chooseDrying(in, d, w.all())
 	if err != nil {
 		return fitted{}, err
 	}
-	out := fitted{weights: weights}
+	out := fitted{weights: w}
 	for _, l := range laws() {
-		f, err := fitOne(in, l, d, weights)
+		f, err := fitOne(in, l, d, w.all())
 		if err != nil && !linear(l) {
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: %v", l.name(), err))
 			continue

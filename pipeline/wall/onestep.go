@@ -37,9 +37,9 @@ func (p *Posterior) OneStepErrors(m int) []StepError {
 			pz[j] = dot(cov[j], z)
 		}
 		known := dot(z, pz)
-		sigma2 := model.Sigma * model.Sigma
+		sigma2 := model.Sigma * model.Sigma / p.weights.reading[i]
 		out = append(out, StepError{Age: int(r.age), Z: e / math.Sqrt(known+sigma2)})
-		gain := 1 / (known + sigma2/p.weights[i])
+		gain := 1 / (known + sigma2/p.weights.robust[i])
 		for j := range q {
 			b[j] += pz[j] * e * gain
 			for k := range q {

@@ -14,7 +14,7 @@ import (
 type Posterior struct {
 	in      inputs
 	fit     fit
-	weights []float64 // of the rows, in the robust fit
+	weights weights // of the rows
 
 	typicalWet map[int]float64 // wetness of a mold's usual cast, by mold
 	middleWet  float64
@@ -24,7 +24,7 @@ type Posterior struct {
 // usualCasts is how many last casts of a mold tell its usual wetness.
 const usualCasts = 10
 
-func newPosterior(in inputs, f fit, weights []float64) *Posterior {
+func newPosterior(in inputs, f fit, weights weights) *Posterior {
 	p := &Posterior{in: in, fit: f, weights: weights, typicalWet: map[int]float64{}, kindOf: map[string]string{}}
 	var all []float64
 	last := map[int][]float64{}
@@ -53,8 +53,12 @@ func newPosterior(in inputs, f fit, weights []float64) *Posterior {
 	return p
 }
 
-// Sigma is the residual standard deviation of log wall.
-func (p *Posterior) Sigma() float64 { return p.fit.model.Sigma }
+// Sigma is the residual standard deviation of the log wall of one cast,
+// measured with as many readings as are usual of late.
+func (p *Posterior) Sigma() float64 {
+	unit := p.fit.model.Sigma
+	return unit / math.Sqrt(p.in.readings.weight(p.in.readings.usual, unit*unit))
+}
 
 // knows reports whether casts of that form were fitted.
 func (p *Posterior) knows(form string) bool { return slices.Contains(p.fit.design.forms, form) }

@@ -17,23 +17,53 @@ const (
 	normalMAD     = 1.4826022185056018 // standard deviation of a normal / its median absolute deviation
 )
 
+// weights of the rows: what their readings are worth against one reading, and
+// what the robust fit leaves them.
+type weights struct {
+	reading []float64
+	robust  []float64
+}
+
+func (w weights) of(i int) float64 { return w.reading[i] * w.robust[i] }
+
+func (w weights) all() []float64 {
+	out := make([]float64, len(w.robust))
+	for i := range out {
+		out[i] = w.of(i)
+	}
+	return out
+}
+
+// fullWeights are those before anything is known of residuals.
+func fullWeights(in inputs) weights {
+	w := weights{make([]float64, len(in.rows)), make([]float64, len(in.rows))}
+	for i := range in.rows {
+		w.reading[i], w.robust[i] = 1, 1
+	}
+	return w
+}
+
 // robustWeights fits and reweights in turn until the weights stand still
 // (iteratively reweighted least squares; Huber 1981, ch. 7, from memory).
 // It returns the design less the columns that could not be told apart.
-func robustWeights(in inputs, d design, weights []float64) (design, []float64, error) {
+func robustWeights(in inputs, d design) (design, weights, error) {
+	w := fullWeights(in)
 	for range robustRounds {
-		f, err := fitOne(in, powerLaw{free: true}, d, weights)
+		f, err := fitOne(in, powerLaw{free: true}, d, w.all())
 		if err != nil {
-			return d, nil, err
+			return d, w, err
 		}
 		d = keep(d, f.design)
-		next, change := reweight(f.residuals(in), weights)
-		weights = next
+		residuals := f.residuals(in)
+		for i := range residuals {
+			residuals[i] *= math.Sqrt(w.reading[i]) // to the scale of one reading
+		}
+		change := w.update(in, residuals)
 		if change < robustSettled {
 			break
 		}
 	}
-	return d, weights, nil
+	return d, w, nil
 }
 
 // keep is d with only the columns that got left in the fitted design, and the
@@ -49,17 +79,20 @@ func keep(d, got design) design {
 	return out
 }
 
-func reweight(residuals, weights []float64) (next []float64, change float64) {
+// update sets the weights from residuals on the scale of one reading and
+// returns the largest change.
+func (w weights) update(in inputs, residuals []float64) (change float64) {
 	scale := normalMAD * medianAbs(residuals)
-	next = make([]float64, len(residuals))
 	for i, r := range residuals {
-		next[i] = 1
+		next := 1.0
 		if z := math.Abs(r) / scale; scale > 0 && z > clip {
-			next[i] = math.Pow(clip/z, 4)
+			next = math.Pow(clip/z, 4)
 		}
-		change = max(change, math.Abs(next[i]-weights[i]))
+		reading := in.readings.weight(in.counts[i], scale*scale)
+		change = max(change, math.Abs(next-w.robust[i]), math.Abs(reading-w.reading[i]))
+		w.robust[i], w.reading[i] = next, reading
 	}
-	return next, change
+	return change
 }
 
 func medianAbs(xs []float64) float64 {

@@ -34,6 +34,9 @@ type inputs struct {
 	slips      [slipTerms]slipTerm
 	batches    batches
 	slipOf     []string // batch of each row, as logged
+	readings   readings
+	counts     []int // readings behind each row's wall
+	odd        []int // rows of which a reading was left out
 }
 
 func gather(log history.Log, studio tables.Studio) inputs {
@@ -43,6 +46,8 @@ func gather(log history.Log, studio tables.Studio) inputs {
 			in.targets[fold(f.Form)] = t
 		}
 	}
+	walls := studio.Casts.Lists("wall")
+	in.readings = readingsOf(walls, studio.Casts.Dates("date"))
 	timed := 0
 	for i, c := range log.Casts {
 		if tables.Has(c.TimeMin) {
@@ -55,6 +60,17 @@ func gather(log history.Log, studio tables.Studio) inputs {
 		r := row{
 			cast: i, mold: c.Mold, form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
 			logWall: math.Log(c.WallMM), logT: math.Log(c.DwellMin), age: float64(c.Age),
+		}
+		if all := walls[c.Row]; len(all) > 1 {
+			kept, n := in.readings.mean(all)
+			if n < len(all) {
+				in.odd = append(in.odd, len(in.rows))
+			}
+			plain, _ := readings{}.mean(all)
+			r.logWall += math.Log(kept / plain) // the log's own wall is wet already, the readings may be fired
+			in.counts = append(in.counts, n)
+		} else {
+			in.counts = append(in.counts, 1)
 		}
 		in.rows = append(in.rows, r)
 		in.slipOf = append(in.slipOf, c.Slip)

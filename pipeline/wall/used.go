@@ -24,10 +24,10 @@ func used(p *Posterior, studio tables.Studio) ([]tables.CastUsed, []tables.Probl
 		u := tables.CastUsed{
 			File: file, Sheet: sheet, Row: tables.Count(origin.Row), Mold: p.in.log.Molds[r.mold].Mold, Date: c.Date,
 			AgeCasts: tables.Count(c.Age), DwellMin: c.DwellMin, WallMM: c.WallMM,
-			FittedMM: math.Exp(r.logWall - residuals[i]), ResidualZ: residuals[i] / p.Sigma(), Weight: p.weights[i],
+			FittedMM: math.Exp(r.logWall - residuals[i]), ResidualZ: residuals[i] * math.Sqrt(p.weights.reading[i]) / p.fit.model.Sigma, Weight: p.weights.robust[i],
 		}
 		out = append(out, u)
-		if p.weights[i] < oddWeight {
+		if p.weights.robust[i] < oddWeight {
 			odd = append(odd, tables.Problem{
 				File: file, Sheet: sheet, Cell: cell, Code: "unusual-wall", Severity: tables.Notice,
 				Value:   fmt.Sprintf("%.1f mm", c.WallMM),
@@ -35,6 +35,15 @@ func used(p *Posterior, studio tables.Studio) ([]tables.CastUsed, []tables.Probl
 				Mend:    "look whether wall or dwell was mistyped or in another unit; if it is right, leave it",
 			})
 		}
+	}
+	for _, i := range p.in.odd {
+		c := p.in.log.Casts[p.in.rows[i].cast]
+		file, sheet, cell := studio.Blocks.Place(studio.Casts.Origin(c.Row), "wall")
+		odd = append(odd, tables.Problem{
+			File: file, Sheet: sheet, Cell: cell, Code: "odd-reading", Severity: tables.Notice, Value: fmt.Sprint(studio.Casts.Row(c.Row).WallsMM),
+			Message: "one of the readings of this wall (in mm) is far off the others and is left out",
+			Mend:    "look whether it was mistyped; if the wall is that uneven, leave it",
+		})
 	}
 	return out, odd
 }

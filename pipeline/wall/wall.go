@@ -37,10 +37,11 @@ func Run(log history.Log, studio tables.Studio, set Settings) Answer {
 		return practice(in, set, "the wall model could not be fitted: "+err.Error())
 	}
 	ans := Answer{
-		Fitted: true, Chosen: fitted.best.law.name(), ChosenBy: fitted.reason, Sigma: fitted.best.model.Sigma,
+		Fitted: true, Chosen: fitted.best.law.name(), ChosenBy: fitted.reason,
 		Candidates: fitted.candidates, Dropped: fitted.notes,
 		Posterior: newPosterior(in, fitted.best, fitted.weights),
 	}
+	ans.Sigma = ans.Posterior.Sigma()
 	ans.Exponent, ans.ExponentSE = fitted.best.exponent()
 	ans.Terms = terms(fitted)
 	ans.States = states(ans.Posterior, set)
