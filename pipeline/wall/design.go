@@ -10,6 +10,9 @@ type column struct {
 	term string
 	of   func(row) float64
 	ages bool // whether it carries the mold's age
+
+	prior bool // whether it is a slip term, with the prior of that index
+	slip  int
 }
 
 // design is the fixed and random part of a model.
@@ -28,7 +31,7 @@ const (
 	leastCastsForSlope  = 4
 	leastMoldsOfKind    = 2
 	leastCastsOfKind    = 8
-	leastSlips          = 3
+	leastSlips          = 2
 	leastSlipShare      = 0.8
 )
 
@@ -49,7 +52,7 @@ func plan(in inputs) design {
 	d.planAgeing(in)
 	for k, slip := range in.slips {
 		if slip.distinct >= leastSlips && slip.known >= leastSlipShare {
-			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }})
+			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }, prior: true, slip: k})
 			continue
 		}
 		d.notes = append(d.notes, fmt.Sprintf("%s is not in the model: it needs %d different values, known for %.0f %% of the casts", slip.name, leastSlips, 100*leastSlipShare))

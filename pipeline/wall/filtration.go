@@ -81,12 +81,37 @@ func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Crite
 	if err != nil {
 		return nil, err
 	}
+	n, priors := len(in.rows), d.pseudoRows(-2) // log a goes as −2·log wall
 	rows := mixed.Rows{
-		N: len(in.rows), Group: func(i int) int { return in.rows[i].mold },
-		Y: func(i int) float64 { return in.rows[i].logWall }, Weight: func(i int) float64 { return weights[i] },
+		N: n + len(priors),
+		Group: func(i int) int {
+			if i < n {
+				return in.rows[i].mold
+			}
+			return len(in.log.Molds)
+		},
+		Y: func(i int) float64 {
+			if i < n {
+				return in.rows[i].logWall
+			}
+			return priors[i-n].y
+		},
+		Weight: func(i int) float64 {
+			if i < n {
+				return weights[i]
+			}
+			return 1
+		},
 	}
 	fitted, err := mixed.FitNonlinear(rows, d.randoms(), start, func(i int, beta, b, byBeta, byB []float64) float64 {
-		return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
+		if i < n {
+			return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
+		}
+		clear(byBeta)
+		clear(byB)
+		p := priors[i-n]
+		byBeta[p.column] = p.x
+		return p.x * beta[p.column]
 	}, c)
 	if err != nil {
 		return nil, err

@@ -102,11 +102,20 @@ func thin(err error) bool {
 	return errors.Is(err, mixed.ErrNoSpare) || errors.Is(err, mixed.ErrOneGroup) || errors.As(err, &aliased)
 }
 
-// choose takes the law with the smaller AICc, and the simpler where the
-// difference is below 2, the usual threshold (Burnham & Anderson 2002, from memory).
+// choose takes the law with the smallest AICc, but among those within 2 of it,
+// the usual threshold (Burnham & Anderson 2002, from memory), one with the fewest
+// parameters.
 func (f *fitted) choose() {
 	lowest := slices.MinFunc(f.all, func(a, b fit) int { return cmp.Compare(a.aicc, b.aicc) }).aicc
-	best := slices.IndexFunc(f.all, func(c fit) bool { return c.aicc < lowest+2 }) // candidates come simplest first
+	best := -1
+	for i, c := range f.all {
+		if c.aicc >= lowest+2 {
+			continue
+		}
+		if best < 0 || cmp.Or(cmp.Compare(len(c.design.columns), len(f.all[best].design.columns)), cmp.Compare(c.aicc, f.all[best].aicc)) < 0 {
+			best = i
+		}
+	}
 	f.best = f.all[best]
 	for i, c := range f.all {
 		f.candidates = append(f.candidates, Candidate{

@@ -1,6 +1,7 @@
 package wall
 
 import (
+	"cmp"
 	"math"
 
 	"moldwright/pipeline/history"
@@ -13,7 +14,7 @@ type Occasion struct {
 	DwellMin float64
 	Date     tables.Date
 	TimeMin  float64 // minutes after midnight; absent for the mold's usual wetness
-	Slip     string  // batch of slip; "" or one without figures for the log's mean
+	Slip     string  // batch of slip; "" for that of the last cast of the form
 }
 
 // Forecast is a wall in mm with its prediction interval.
@@ -30,13 +31,24 @@ func (p *Posterior) Forecast(o Occasion, level float64) (f Forecast, ok bool) {
 	if !p.knows(r.form) || !(o.DwellMin > 0) {
 		return Forecast{}, false
 	}
-	r.slip = p.in.batches.of(o.Slip, p.in.slips)
+	r.slip = p.in.batches.of(cmp.Or(o.Slip, p.lastSlip(r.form)), p.in.slips)
 	if p.fit.tau > 0 && tables.Has(o.TimeMin) && m.Last > m.First {
 		r.wet = p.wetAt(m, 24*float64(o.Date)+o.TimeMin/60)
 	}
 	mean, variance := p.logWall(r)
 	half := p.quantile(0.5+level/2) * math.Sqrt(variance+p.Sigma()*p.Sigma())
 	return Forecast{math.Exp(mean), math.Exp(mean - half), math.Exp(mean + half)}, true
+}
+
+// lastSlip is the batch of the form's last cast, "" where none was logged.
+func (p *Posterior) lastSlip(form string) string {
+	last, slip := tables.NoDate, ""
+	for i, r := range p.in.rows {
+		if c := p.in.log.Casts[r.cast]; r.form == form && p.in.slipOf[i] != "" && c.Date >= last {
+			last, slip = c.Date, p.in.slipOf[i]
+		}
+	}
+	return slip
 }
 
 // wetAt is what the mold carries over from all its casts at an hour.

@@ -16,28 +16,38 @@ type Posterior struct {
 	fit     fit
 	weights weights // of the rows
 
-	typicalWet map[int]float64 // wetness of a mold's usual cast, by mold
-	middleWet  float64
-	kindOf     map[string]string // most frequent kind of mold by form
+	typicalWet  map[int]float64               // wetness of a mold's usual cast, by mold
+	typicalSlip map[string][slipTerms]float64 // what is known of a form's usual slip, by form
+	middleWet   float64
+	kindOf      map[string]string // most frequent kind of mold by form
 }
 
 // usualCasts is how many last casts of a mold tell its usual wetness.
 const usualCasts = 10
 
 func newPosterior(in inputs, f fit, weights weights) *Posterior {
-	p := &Posterior{in: in, fit: f, weights: weights, typicalWet: map[int]float64{}, kindOf: map[string]string{}}
+	p := &Posterior{in: in, fit: f, weights: weights, typicalWet: map[int]float64{}, typicalSlip: map[string][slipTerms]float64{}, kindOf: map[string]string{}}
 	var all []float64
 	last := map[int][]float64{}
+	slips := map[string][slipTerms][]float64{}
 	kinds := map[string]map[string]int{}
 	for _, r := range in.rows {
 		all = append(all, r.wet)
 		last[r.mold] = append(last[r.mold], r.wet)
+		known := slips[r.form]
+		for k := range known {
+			known[k] = append(known[k], r.slip[k])
+		}
+		slips[r.form] = known
 		if kinds[r.form] == nil {
 			kinds[r.form] = map[string]int{}
 		}
 		kinds[r.form][r.kind]++
 	}
 	p.middleWet = median(all)
+	for form, known := range slips {
+		p.typicalSlip[form] = [slipTerms]float64{median(known[slipGravity]), median(known[slipTemperature])}
+	}
 	for m, w := range last {
 		p.typicalWet[m] = median(slices.Clone(w[max(0, len(w)-usualCasts):]))
 	}
@@ -63,13 +73,14 @@ func (p *Posterior) Sigma() float64 {
 // knows reports whether casts of that form were fitted.
 func (p *Posterior) knows(form string) bool { return slices.Contains(p.fit.design.forms, form) }
 
-// at is a cast to be predicted: a mold, or −1 for a new one, at a dwell and an age.
+// at is a cast to be predicted: a mold, or −1 for a new one, at a dwell and an
+// age, with the usual wetness and the usual slip of its form.
 func (p *Posterior) at(mold int, form, kind string, dwellMin, age float64) row {
 	wet, ok := p.typicalWet[mold]
 	if !ok {
 		wet = p.middleWet
 	}
-	return row{mold: mold, form: form, kind: kind, logT: math.Log(dwellMin), age: age, wet: wet}
+	return row{mold: mold, form: form, kind: kind, logT: math.Log(dwellMin), age: age, wet: wet, slip: p.typicalSlip[form]}
 }
 
 // logWall predicts the row's log wall: its mean, and the variance of that mean

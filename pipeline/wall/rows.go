@@ -33,7 +33,8 @@ type inputs struct {
 	timedShare float64            // share of casts with a time of day
 	slips      [slipTerms]slipTerm
 	batches    batches
-	slipOf     []string // batch of each row, as logged
+	slipOf     []string // batch of each row, as logged or as the nearest cast's
+	slipsNamed int      // rows whose batch was taken from the nearest cast
 	readings   readings
 	counts     []int // readings behind each row's wall
 	odd        []int // rows of which a reading was left out
@@ -77,6 +78,9 @@ func gather(log history.Log, studio tables.Studio) inputs {
 	}
 	if len(log.Casts) > 0 {
 		in.timedShare = float64(timed) / float64(len(log.Casts))
+	}
+	if len(in.batches) > 0 {
+		in.slipsNamed = in.nearestSlips()
 	}
 	in.centreSlips()
 	return in

@@ -1,6 +1,7 @@
 package wall
 
 import (
+	"cmp"
 	"slices"
 
 	"moldwright/pipeline/tables"
@@ -48,6 +49,47 @@ func slipBatches(studio tables.Studio) batches {
 		}
 	}
 	return b
+}
+
+// nearestSlips names the slip of casts that were logged without one: that of
+// the cast of the same form nearest in time, which most likely came from the
+// same bucket. It returns how many were named so.
+func (in *inputs) nearestSlips() int {
+	byForm := map[string][]int{}
+	for i, r := range in.rows {
+		byForm[r.form] = append(byForm[r.form], i)
+	}
+	hour := func(i int) float64 {
+		c := in.log.Casts[in.rows[i].cast]
+		h := 24 * float64(c.Date)
+		if tables.Has(c.TimeMin) {
+			return h + c.TimeMin/60
+		}
+		return h + 12
+	}
+	logged := slices.Clone(in.slipOf)
+	named := 0
+	for _, rows := range byForm {
+		slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(hour(a), hour(b)) })
+		before, after := -1, -1
+		for k, i := range rows {
+			if logged[i] != "" {
+				before = i
+				continue
+			}
+			for after = k + 1; after < len(rows) && logged[rows[after]] == ""; after++ {
+			}
+			best := before
+			if after < len(rows) && (before < 0 || hour(rows[after])-hour(i) < hour(i)-hour(before)) {
+				best = rows[after]
+			}
+			if best >= 0 {
+				in.slipOf[i] = logged[best]
+				named++
+			}
+		}
+	}
+	return named
 }
 
 // centreSlips takes the mean off what is known of the slips, so that the
