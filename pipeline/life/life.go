@@ -44,7 +44,7 @@ func notes() []string {
 	return []string{
 		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source).",
 		"A mold that ended slow informs its wall path, not the lives of its kind; one retired for another reason counts as not ended.",
-		"Too slow: each mold's fitted wall path is drawn on in a straight line on the log scale until the dwell for the target wall exceeds the form's longest dwell. Real paths wander, so the interval of a far crossing is narrower than it should be.",
+		"Too slow: each mold's fitted wear is drawn on at its present pace until the dwell for the target wall exceeds the form's longest dwell. Real paths wander, so the interval of a far crossing is narrower than it should be.",
 		"Too many faults is not yet among the causes.",
 	}
 }
@@ -116,6 +116,9 @@ func castsUntilSlow(c wall.Course, lim limit, age int) float64 {
 
 func basis(kind kindFit, hasPath, hasLimit bool) string {
 	lives := fmt.Sprintf("lives of %d ended %s molds", kind.fit.Ended, kind.kind)
+	if kind.fit.Ended == 1 {
+		lives = "life of 1 ended " + kind.kind + " mold"
+	}
 	switch {
 	case kind.fit.Ended == 0:
 		lives = "common practice for lives (no ended " + kind.kind + " mold yet)"

@@ -11,8 +11,7 @@ type column struct {
 	of   func(row) float64
 	ages bool // whether it carries the mold's age
 
-	prior bool // whether it is a slip term, with the prior of that index
-	slip  int
+	believed prior // of its term in log wall; zero where nothing is
 }
 
 // design is the fixed and random part of a model.
@@ -52,7 +51,7 @@ func plan(in inputs) design {
 	d.planAgeing(in)
 	for k, slip := range in.slips {
 		if slip.distinct >= leastSlips && slip.known >= leastSlipShare {
-			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }, prior: true, slip: k})
+			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }, believed: slipPriors[k]})
 			continue
 		}
 		d.notes = append(d.notes, fmt.Sprintf("%s is not in the model: it needs %d different values, known for %.0f %% of the casts", slip.name, leastSlips, 100*leastSlipShare))
@@ -107,48 +106,6 @@ func moldColumns(in inputs) []column {
 	}
 	return cols
 }
-
-// planAgeing gives a kind its own age slope where the data carry it; the other
-// kinds share one.
-func (d *design) planAgeing(in inputs) {
-	casts := map[string]map[int]int{}
-	var kinds []string
-	for _, r := range in.rows {
-		if casts[r.kind] == nil {
-			casts[r.kind] = map[int]int{}
-			kinds = append(kinds, r.kind)
-		}
-		casts[r.kind][r.mold]++
-	}
-	slices.Sort(kinds)
-	var own, shared []string
-	for _, k := range kinds {
-		molds := 0
-		for _, n := range casts[k] {
-			molds += int(indicator(n >= leastCastsOfKind))
-		}
-		if molds >= leastMoldsOfKind {
-			own = append(own, k)
-		} else {
-			shared = append(shared, k)
-		}
-	}
-	for _, k := range own {
-		d.columns = append(d.columns, column{term: ageTerm(k), of: func(r row) float64 { return r.age * indicator(r.kind == k) }, ages: true})
-	}
-	if len(shared) == 0 {
-		return
-	}
-	if len(own) > 0 {
-		d.notes = append(d.notes, fmt.Sprintf("kinds with little data (%s) share one age slope: a slope of its own needs %d molds with %d measured casts each", join(shared), leastMoldsOfKind, leastCastsOfKind))
-	}
-	d.columns = append(d.columns, column{
-		term: ageTerm(join(shared)), ages: true,
-		of: func(r row) float64 { return r.age * indicator(slices.Contains(shared, r.kind)) },
-	})
-}
-
-func ageTerm(kind string) string { return "age, " + kind }
 
 func indicator(b bool) float64 {
 	if b {

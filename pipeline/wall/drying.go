@@ -2,7 +2,10 @@ package wall
 
 import (
 	"fmt"
+	"math"
 	"slices"
+
+	"moldwright/pipeline/stats/mixed"
 )
 
 const wetTerm = "wetness carried over"
@@ -29,17 +32,56 @@ func chooseDrying(in inputs, d design, weights []float64) (design, float64, erro
 			return d, 0, err
 		}
 		// τ was chosen too, which costs a parameter that AICc has not counted: 2.
-		if j := wet.design.index(wetTerm); j >= 0 && wet.aicc+2 < bestAICc {
+		// A term that says a wet mold casts faster is chance.
+		if j := wet.design.index(wetTerm); j >= 0 && wet.model.Beta[j] < 0 && wet.aicc+2 < bestAICc {
 			bestTau, bestAICc = tau, wet.aicc+2
 		}
 	}
-	setWetness(in, bestTau)
 	if bestTau == 0 || dry.aicc-bestAICc < 2 {
 		d.notes = append(slices.Clone(d.notes), "wetness is not in the model: the casts show no slower casting in a mold still wet from earlier casts")
 		setWetness(in, 0)
 		return d, 0, nil
 	}
+	setWetness(in, bestTau)
 	return wetDesign, bestTau, nil
+}
+
+// Steps of the search for the drying time: golden sections of log τ.
+const (
+	dryingSections = 10
+	golden         = 0.6180339887498949
+)
+
+// refineDrying profiles τ by likelihood with the chosen law, between the grid's
+// neighbours of the value found there, and sets the rows' wetness. Where the law
+// cannot be fitted on the way, the grid's value stays.
+func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
+	criterion := func(logTau float64) float64 {
+		setWetness(in, math.Exp(logTau))
+		m, err := best.law.fit(in, best.design, weights, mixed.ML)
+		if err != nil {
+			return math.NaN()
+		}
+		return m.Deviance
+	}
+	low, high := math.Log(tau/2), math.Log(2*tau)
+	refined := tau
+	for range dryingSections {
+		left, right := high-golden*(high-low), low+golden*(high-low)
+		atLeft, atRight := criterion(left), criterion(right)
+		switch {
+		case math.IsNaN(atLeft) || math.IsNaN(atRight):
+			setWetness(in, tau)
+			return tau
+		case atLeft < atRight:
+			high = right
+		default:
+			low = left
+		}
+		refined = math.Exp((low + high) / 2)
+	}
+	setWetness(in, refined)
+	return refined
 }
 
 func setWetness(in inputs, tau float64) {

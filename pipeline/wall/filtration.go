@@ -77,13 +77,13 @@ func seriesWall(a, b, t float64) (wall, s float64) {
 }
 
 func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error) {
-	start, err := l.start(in, d, weights)
+	start, s, err := l.start(in, d, weights)
 	if err != nil {
 		return nil, err
 	}
-	n, priors := len(in.rows), d.pseudoRows(-2) // log a goes as −2·log wall
+	n, priors := len(in.rows), d.pseudoRows(-2, -s) // see start
 	rows := mixed.Rows{
-		N: n + len(priors),
+		N: n + len(priors), Priors: len(priors),
 		Group: func(i int) int {
 			if i < n {
 				return in.rows[i].mold
@@ -121,26 +121,26 @@ func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Crite
 
 // start takes the parabolic fit over: log a = −2·(log wall's terms), and b so
 // that log wall falls with age as fast as it does there at a middle wall,
-// ∂log L/∂n = −b/(n·s) with s ≈ 2aL.
-func (filtrationLaw) start(in inputs, d design, weights []float64) ([]float64, error) {
+// ∂log L/∂n = −b/(n·s) with s ≈ 2aL, which is returned too.
+func (filtrationLaw) start(in inputs, d design, weights []float64) (start []float64, s float64, err error) {
 	parabolic := powerLaw{}
 	m, err := parabolic.fit(in, d, weights, mixed.REML)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	var logs []float64
 	for _, r := range in.rows {
 		logs = append(logs, r.logT-r.logWall) // s ≈ 2aL ≈ 2t/L in the parabolic law
 	}
-	s := 2 * math.Exp(median(logs))
-	start := make([]float64, len(d.columns))
+	s = 2 * math.Exp(median(logs))
+	start = make([]float64, len(d.columns))
 	for j, c := range d.columns {
 		start[j] = -2 * m.Beta[j]
 		if c.ages {
 			start[j] = -m.Beta[j] * s
 		}
 	}
-	return start, nil
+	return start, s, nil
 }
 
 func (l filtrationLaw) course(d design, r row, beta, b []float64) Course {

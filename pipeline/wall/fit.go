@@ -41,10 +41,35 @@ func fitLaws(in inputs) (fitted, error) {
 	if err != nil {
 		return fitted{}, err
 	}
+	if d, err = chooseAgeing(in, d, w.all()); err != nil {
+		return fitted{}, err
+	}
 	d, tau, err := chooseDrying(in, d, w.all())
 	if err != nil {
 		return fitted{}, err
 	}
+	out, err := compare(in, d, tau, w)
+	if err != nil {
+		return fitted{}, err
+	}
+	if tau > 0 {
+		tau = refineDrying(in, out.best, tau, w.all())
+		if out, err = compare(in, d, tau, w); err != nil {
+			return fitted{}, err
+		}
+	}
+	out.notes = append(out.notes, out.best.design.notes...)
+	if in.slipsNamed > 0 {
+		out.notes = append(out.notes, fmt.Sprintf("%d casts were logged without a slip and are taken to be of that of the form's nearest cast in time", in.slipsNamed))
+	}
+	if out.best.model.Singular {
+		out.notes = append(out.notes, "the spread between molds is at its boundary: molds differ in rate or in wear no more than chance explains")
+	}
+	return out, nil
+}
+
+// compare fits every candidate law at one drying time and chooses.
+func compare(in inputs, d design, tau float64, w weights) (fitted, error) {
 	out := fitted{weights: w}
 	for _, l := range laws() {
 		f, err := fitOne(in, l, d, w.all())
@@ -59,10 +84,6 @@ func fitLaws(in inputs) (fitted, error) {
 		out.all = append(out.all, f)
 	}
 	out.choose()
-	out.notes = append(out.notes, out.best.design.notes...)
-	if out.best.model.Singular {
-		out.notes = append(out.notes, "the spread between molds is at its boundary: molds differ in rate or in wear no more than chance explains")
-	}
 	return out, nil
 }
 
@@ -99,7 +120,7 @@ func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
 // thin reports whether a fit failed for want of data on what sets molds apart.
 func thin(err error) bool {
 	var aliased *mixed.AliasedError
-	return errors.Is(err, mixed.ErrNoSpare) || errors.Is(err, mixed.ErrOneGroup) || errors.As(err, &aliased)
+	return errors.Is(err, mixed.ErrNoSpare) || errors.Is(err, mixed.ErrExactFit) || errors.Is(err, mixed.ErrOneGroup) || errors.As(err, &aliased)
 }
 
 // choose takes the law with the smallest AICc, but among those within 2 of it,

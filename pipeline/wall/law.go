@@ -89,11 +89,10 @@ func (l powerLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion)
 		d.fillZ(r, z)
 		s.Add(r.mold, x, z, r.logWall-l.offset(r), weights[i])
 	}
-	clear(z)
-	for _, p := range d.pseudoRows(1) {
+	for _, p := range d.pseudoRows(1, 1) {
 		clear(x)
 		x[p.column] = p.x
-		s.Add(len(in.log.Molds), x, z, p.y, 1)
+		s.AddPrior(len(in.log.Molds), x, p.y)
 	}
 	return mixed.Fit(s, c)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"moldwright/pipeline/stats/robust"
 	"moldwright/pipeline/tables"
 )
 
@@ -40,7 +41,7 @@ func readingsOf(walls [][]float64, dates []tables.Date) readings {
 	if len(diffs) < leastRepeated {
 		return r
 	}
-	scale := normalMAD * median(slices.Clone(diffs))
+	scale := robust.MAD(diffs)
 	var sum, n float64
 	for _, d := range diffs {
 		if scale == 0 || d <= readingTrim*scale {

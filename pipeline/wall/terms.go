@@ -47,7 +47,7 @@ func fixedTerms(name string, f fit) []tables.WallFit {
 		out = append(out, tables.WallFit{Model: name, Term: exponentTerm + " (fixed)", Estimate: 0.5, StdError: tables.Absent(), Lower95: tables.Absent(), Upper95: tables.Absent()})
 	}
 	if f.tau > 0 {
-		out = append(out, tables.WallFit{Model: name, Term: "drying time of wetness (hours, chosen from a grid)", Estimate: f.tau, StdError: tables.Absent(), Lower95: tables.Absent(), Upper95: tables.Absent()})
+		out = append(out, tables.WallFit{Model: name, Term: "drying time of wetness (hours, by likelihood)", Estimate: f.tau, StdError: tables.Absent(), Lower95: tables.Absent(), Upper95: tables.Absent()})
 	}
 	return out
 }

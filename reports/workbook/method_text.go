@@ -33,7 +33,7 @@ func (b *book) equations() []methodRow {
 func (b *book) wallEquations() []methodRow {
 	rows := []methodRow{
 		{partEquation, "Parabolic and power law", "log L = form + m·log t + (age slope of the kind + b1)·n + b0 + error, with L the wet wall in mm, t the dwell in min, n the casts the mold made before; " +
-			"b0 and b1 are the mold's own rate and wear, drawn toward those of its kind the more the fewer casts it has. Where the log carries them, wetness carried over from earlier casts, and specific gravity and temperature of the slip are further terms. " +
+			"b0 and b1 are the mold's own rate and wear, drawn toward those of its kind the more the fewer casts it has. Where the log carries them, wetness carried over from earlier casts (the sum of exp(−hours/τ), τ by likelihood), and specific gravity and temperature of the slip are further terms; forms of a kind age apart where that pays in AICc. " +
 			"m = ½ is the parabolic law of filtration, L² = k·t; in the power law m is estimated. One linear mixed model over all molds, fitted by restricted maximum likelihood."},
 	}
 	if slices.ContainsFunc(b.res.Wall.Candidates, func(c wall.Candidate) bool { return c.Law == wall.Filtration }) {
@@ -43,6 +43,8 @@ func (b *book) wallEquations() []methodRow {
 	return append(rows,
 		methodRow{partEquation, "Choice of the law", "Candidates are fitted to the same casts by maximum likelihood and compared by AICc; a simpler law is kept unless another is better by 2. Beside it stands the error when each mold is predicted without its own casts."},
 		methodRow{partEquation, "Casts far off", "A cast keeps weight 1 up to 3 residual standard deviations z, and (3/|z|)⁴ beyond, refitted until the weights stand still. None is deleted."},
+		methodRow{partEquation, "Several readings", "A wall read at n places has variance σ²(n) = σ_cast² + σ_reading²/n, the second from how readings of one cast differ; casts are weighed by σ²(1)/σ²(n). One of three or more readings that is far off the others is left out and told."},
+		methodRow{partEquation, "Beliefs beside the log", "Weak priors that some fifty casts outweigh, on log wall: +1.2 % for each °C of the slip (viscosity of water), +3.2 % for each 0.01 of its specific gravity (water to lose), each known to about half; wear of −½·log 1.6 over a life of 35 casts (split), 100 (one-piece, multi-part) or 60, known to its own size (common practice, no source)."},
 		methodRow{partEquation, "Casting rate, wear", "k = L²/t at the usual dwell. Wear = 1 − exp(slope of log L per cast), at one and the same dwell."},
 		methodRow{partEquation, "Dwell guide", "The law solved for the dwell of the target wall. The range holds the dwell that the next single cast needs: standard error of log t = √(variance of the fitted log L + residual variance)/(relative change of wall by dwell)."},
 		methodRow{partEquation, "Next wall", "Prediction interval of one cast: variance of the fitted log L plus the residual variance, by Student's t."},

@@ -131,6 +131,7 @@ func (b *basis) pool(s *Sums) (inside, all []float64) {
 
 // each visits the groups with rows, in order, with their packed triangles.
 func each(s *Sums, visit func(group int, tri []float64)) {
+	s.settle()
 	for g, rows := range s.rows {
 		if rows > 0 {
 			visit(g, s.tri[g*s.size:(g+1)*s.size])

@@ -65,6 +65,8 @@ func (k *kernel) grain() float64 { return 1e-13 * k.nu }
 func (k *kernel) whiten(st *state, lam *square3) float64 {
 	q, w := k.q, k.w
 	copy(st.s, k.fixed)
+	copy(st.wa, k.a)
+	copy(st.b, k.u)
 	logDet, product := 0.0, 1.0
 	var kk, l square3
 	for g := range k.groups {
@@ -83,10 +85,8 @@ func (k *kernel) whiten(st *state, lam *square3) float64 {
 			logDet, product = logDet+math.Log(product), 1
 		}
 		wa := st.wa[g*q*q : (g+1)*q*q]
-		copy(wa, a)
 		solveLower(&l, q, wa, q)
 		b := st.b[g*q*w : (g+1)*q*w]
-		copy(b, k.u[g*q*w:(g+1)*q*w])
 		solveLower(&l, q, b, w)
 		for i := range q {
 			addSquare(st.s, b[i*w:(i+1)*w])

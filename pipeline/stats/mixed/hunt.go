@@ -29,14 +29,11 @@ type found struct {
 // a thousandth as much about its effects as their distribution does.
 const nearBoundary = 1e-3
 
-func (h *hunt) run() (found, error) {
-	best := found{value: math.Inf(1)}
-	for _, lam := range h.starts() {
-		if f := h.descend(lam, h.k.q, rough); f.value < best.value {
-			best = f
-		}
-	}
-	best = h.descend(best.lam, h.k.q, fine)
+func (h *hunt) run() (found, error) { return h.from(h.start()) }
+
+// from goes down from lam, and then to optima of lower rank.
+func (h *hunt) from(lam square3) (found, error) {
+	best := h.descend(lam, h.k.q, fine)
 	for range 3 {
 		lam, ok := h.escape(best)
 		if !ok {
@@ -64,32 +61,58 @@ func (h *hunt) run() (found, error) {
 }
 
 // The likelihood of few groups can have several optima, so the search starts
-// from several places there; with many groups one is enough, and time counts.
+// from several places there. With many groups one is enough, and time counts:
+// a sample of the groups tells it nearly.
 const (
-	fewGroups = 500
-	fewStarts = 5
+	fewGroups    = 500
+	fewStarts    = 5
+	enoughGroups = 2000
+	sampleGroups = 500
 )
 
-// start is a factor to begin with and the criterion there.
-type start struct {
+// start is a factor to begin with: for few groups the best of several optima,
+// otherwise the best multiple of the identity or the optimum of a sample.
+func (h *hunt) start() square3 {
+	switch {
+	case h.k.groups <= fewGroups:
+		best := found{value: math.Inf(1)}
+		for _, lam := range h.several() {
+			if f := h.descend(lam, h.k.q, rough); f.value < best.value {
+				best = f
+			}
+		}
+		return best.lam
+	case h.k.groups >= enoughGroups:
+		k := h.k.sample(sampleGroups)
+		small := &hunt{k: k, st: k.newState()}
+		if f := small.descend(small.multiple(), k.q, rough); !math.IsInf(f.value, 0) {
+			for i := range k.q { // at zero the criterion is flat, whatever the rest of the groups say
+				if at := &f.lam[i*k.q+i]; math.Abs(*at) < 0.1 {
+					*at = 0.1
+				}
+			}
+			return f.lam
+		}
+	}
+	return h.multiple()
+}
+
+// scored is a factor and the criterion there.
+type scored struct {
 	lam   square3
 	value float64
 }
 
-// starts are factors to begin with, the best first: the best multiple of the
-// identity, or for few groups the best of a coarse grid and those next best
-// that are not like the ones before.
-func (h *hunt) starts() (out []square3) {
+// several are factors to begin with, the best first: the best of a coarse grid
+// and those next best that are not like the ones before.
+func (h *hunt) several() (out []square3) {
 	q := h.k.q
-	if h.k.groups > fewGroups {
-		return []square3{h.multiple()}
-	}
-	var all []start
+	var all []scored
 	for lam := range coarse(q) {
 		h.evals++
-		all = append(all, start{lam, h.k.eval(h.st, &lam, 0)})
+		all = append(all, scored{lam, h.k.eval(h.st, &lam, 0)})
 	}
-	slices.SortStableFunc(all, func(a, b start) int { return cmp.Compare(a.value, b.value) })
+	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(a.value, b.value) })
 	for _, s := range all {
 		alike := func(other square3) bool { return distinct(&s.lam, &other, q) < 1 }
 		if len(out) < fewStarts && !slices.ContainsFunc(out, alike) {

@@ -16,6 +16,7 @@ type objective func(x, grad []float64) float64
 type minimizer struct {
 	f       objective
 	inverse []float64 // n×n, positive definite; nil to begin with the Hessian at the start
+	fresh   bool      // inverse is that of the Hessian at the last x
 	evals   int
 	settled float64 // decrement below which the search ends
 	grain   float64 // what rounding may do to f, besides a share of f itself
@@ -31,10 +32,10 @@ func (s *minimizer) run(x []float64) (value, decrement float64) {
 		return f, 0
 	}
 	if s.inverse == nil {
-		s.inverse = invertHessian(s.hessian(x), n)
+		s.inverse, s.fresh = invertHessian(s.hessian(x), n), true
 	}
 	d, xn, gn := make([]float64, n), make([]float64, n), make([]float64, n)
-	fresh, last := true, math.Inf(1)
+	last := math.Inf(1)
 	for range 200 {
 		decrement = s.direction(d, g)
 		if decrement < s.settled || decrement < s.noise(f) && decrement > last/4 {
@@ -43,16 +44,16 @@ func (s *minimizer) run(x []float64) (value, decrement float64) {
 		last = decrement
 		fn, moved := s.lineSearch(x, d, f, -decrement, xn, gn)
 		if !moved {
-			if fresh {
+			if s.fresh {
 				break
 			}
-			s.inverse, fresh = invertHessian(s.hessian(x), n), true
+			s.inverse, s.fresh = invertHessian(s.hessian(x), n), true
 			continue
 		}
 		s.update(x, xn, g, gn)
 		copy(x, xn)
 		copy(g, gn)
-		f, fresh = fn, false
+		f, s.fresh = fn, false
 	}
 	return f, decrement
 }
@@ -63,7 +64,9 @@ func (s *minimizer) polish(x []float64) (value, decrement float64) {
 	n := len(x)
 	g, gn, d, xn := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	f := s.at(x, g)
-	s.inverse = invertHessian(s.hessian(x), n)
+	if !s.fresh {
+		s.inverse = invertHessian(s.hessian(x), n)
+	}
 	decrement = s.direction(d, g)
 	for decrement > 1e-20 {
 		for i := range x {

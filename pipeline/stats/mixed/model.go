@@ -43,6 +43,7 @@ func newModel(s *Sums, c Criterion, k *kernel, b *basis, h *hunt, best found) *M
 	m.slot = make([]int, len(s.rows))
 	m.rows = append([]int(nil), s.rows...)
 	w := k.w
+	m.below = make([]float64, 0, k.groups*packedLen(w))
 	for g := range m.slot {
 		m.slot[g] = -1
 	}

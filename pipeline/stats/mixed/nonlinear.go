@@ -19,6 +19,7 @@ type Rows struct {
 	Group  func(i int) int     // 0, 1, …
 	Y      func(i int) float64 // response
 	Weight func(i int) float64 // variance σ²/weight; nil for 1
+	Priors int                 // so many last rows are beliefs about fixed effects, as of Sums.AddPrior, in a group of their own
 }
 
 // Nonlinear is a fitted nonlinear mixed model. The embedded Model is that of
@@ -54,32 +55,73 @@ const (
 // it is halved. start are the first fixed effects; the groups' effects start at
 // zero. At the end β and b minimise the penalised sum of squares given the
 // variances, and the variances are most likely given the tangent.
+//
+// With q = 0 it is nonlinear least squares: β goes down by damped steps (see
+// damp) until the relative offset is 1e-10 or rounding stops it, and the
+// Model is that of the tangent there. Iterations then counts trial steps. With
+// random effects such a descent, all groups' effects zero, gives a second start
+// where the linearisations from the first went astray.
+//
+// Errors are ErrUndefined, ErrNotSettled and those of Fit. An AliasedError may
+// also say that the search went where a parameter no longer matters.
 func FitNonlinear(rows Rows, q int, start []float64, f Curve, c Criterion) (*Nonlinear, error) {
-	s := search{rows: rows, f: f, p: len(start), q: q, beta: slices.Clone(start)}
-	for i := range rows.N {
-		for len(s.b) <= rows.Group(i) {
-			s.b = append(s.b, make([]float64, q))
-		}
-	}
+	s := newSearch(rows, q, start, f)
 	if _, ok := s.squares(s.beta, s.b); !ok {
 		return nil, ErrUndefined
 	}
+	if q == 0 {
+		return s.leastSquares(c)
+	}
+	fitted, rounds, err := s.alternate(c)
+	if err == nil || rounds == 1 && !errors.Is(err, ErrNotSettled) {
+		return fitted, err // what is wrong at the start is wrong with the data
+	}
+	s = newSearch(rows, q, start, f)
+	if now, ok := s.tangentAt(s.beta); ok && now.rows > s.p {
+		s.damp(now, mostLinearisations)
+	}
+	if fitted, _, second := s.alternate(c); second == nil {
+		return fitted, nil
+	}
+	return nil, err
+}
+
+// alternate linearises and steps until nothing moves; rounds counts the
+// linearisations, the one that failed included.
+func (s *search) alternate(c Criterion) (fitted *Nonlinear, rounds int, err error) {
 	last := math.Inf(1)
 	for round := 1; round <= mostLinearisations; round++ {
 		model, err := s.linearise(c)
 		if err != nil {
-			return nil, fmt.Errorf("linearisation %d: %w", round, err)
+			return nil, round, fmt.Errorf("linearisation %d: %w", round, err)
 		}
 		moved, err := s.step(model)
 		if err != nil {
-			return nil, err
+			return nil, round, err
 		}
 		if moved < settled && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
-			return &Nonlinear{Model: model, Iterations: round}, nil
+			return &Nonlinear{Model: model, Iterations: round}, round, nil
 		}
 		last = model.Deviance
 	}
-	return nil, ErrNotSettled
+	return nil, mostLinearisations, ErrNotSettled
+}
+
+// leastSquares is the fit without random effects. What the tangent's fit has to
+// say about the data comes before ErrNotSettled.
+func (s *search) leastSquares(c Criterion) (*Nonlinear, error) {
+	tried, done := 0, false
+	if now, ok := s.tangentAt(s.beta); ok && now.rows > s.p && s.p > 0 {
+		tried, done = s.damp(now, mostTrials)
+	}
+	model, err := s.linearise(c)
+	if err != nil {
+		return nil, fmt.Errorf("after %d trial steps: %w", tried, err)
+	}
+	if !done {
+		return nil, fmt.Errorf("%w in %d trial steps", ErrNotSettled, tried)
+	}
+	return &Nonlinear{Model: model, Iterations: tried}, nil
 }
 
 // search is the state of a fit: the present fixed effects and those of groups.
@@ -89,6 +131,16 @@ type search struct {
 	p, q int
 	beta []float64
 	b    [][]float64
+}
+
+func newSearch(rows Rows, q int, start []float64, f Curve) *search {
+	s := &search{rows: rows, f: f, p: len(start), q: q, beta: slices.Clone(start)}
+	for i := range rows.N {
+		for len(s.b) <= rows.Group(i) {
+			s.b = append(s.b, make([]float64, q))
+		}
+	}
+	return s
 }
 
 func (s *search) weight(i int) float64 {
@@ -105,6 +157,10 @@ func (s *search) linearise(c Criterion) (*Model, error) {
 	for i := range s.rows.N {
 		g := s.rows.Group(i)
 		value := s.f(i, s.beta, s.b[g], x, z)
+		if i >= s.rows.N-s.rows.Priors {
+			sums.AddPrior(g, x, s.rows.Y(i)-value+dot(x, s.beta))
+			continue
+		}
 		sums.Add(g, x, z, s.rows.Y(i)-value+dot(x, s.beta)+dot(z, s.b[g]), s.weight(i))
 	}
 	return Fit(sums, c)

@@ -26,13 +26,17 @@ const tooLarge = 1e140
 type Sums struct {
 	p, q  int
 	size  int       // of a packed triangle of order q+p+1
-	tri   []float64 // size numbers a group
-	rows  []int     // of each group, those with weight 0 apart
+	tri   []float64 // size numbers a group, without the rows that wait
+	rows  []int     // of each group, those with weight 0 and those that wait apart
 	n     int       // sum of rows
 	seen  int       // calls of Add
 	logW  float64   // Σ log w
-	row   []float64 // the row being absorbed
 	wrong *RowError // the first row that cannot be used
+
+	waiting []float64 // rows not yet absorbed, √w·[z x y] each
+	owners  []int     // their groups
+	twins   []uint8   // of each column of X: bit k is set while Z's column k equals it in all rows
+	touched float64   // see settle
 }
 
 // NewSums returns empty sums for p ≥ 0 fixed and q = 0..MaxRandom random
@@ -42,7 +46,9 @@ func NewSums(p, q int) *Sums {
 		panic(fmt.Sprintf("mixed: %d fixed and %d random effects; the package is for p ≥ 0 and q = 0..%d", p, q, MaxRandom))
 	}
 	m := p + q + 1
-	return &Sums{p: p, q: q, size: packedLen(m), row: make([]float64, m)}
+	s := &Sums{p: p, q: q, size: packedLen(m), waiting: make([]float64, batch*m), owners: make([]int, 0, batch), twins: make([]uint8, p)}
+	s.Reset()
+	return s
 }
 
 // Add takes in one row of group 0, 1, …: x has p numbers, z has q, and w > 0 is
@@ -67,7 +73,8 @@ func (s *Sums) Add(group int, x, z []float64, y, w float64) {
 	if w != 1 {
 		root = math.Sqrt(w)
 	}
-	row := s.row
+	at, m := len(s.owners), s.p+s.q+1
+	row := s.waiting[at*m : at*m+m]
 	ok := true
 	for i, v := range z {
 		row[i] = root * v
@@ -83,19 +90,35 @@ func (s *Sums) Add(group int, x, z []float64, y, w float64) {
 		s.reject(group, "it holds a number that is missing, infinite or too large")
 		return
 	}
-	absorb(s.tri[group*s.size:(group+1)*s.size], row)
-	s.rows[group]++
+	s.compare(x, z)
+	s.owners = append(s.owners, group)
+	if len(s.owners) == batch || len(s.tri) <= cached {
+		s.settle()
+	}
 	s.n++
 	if w != 1 {
 		s.logW += math.Log(w)
 	}
 }
 
-// Merge adds the rows of other, of the same shape, to s; other is unchanged.
+// AddPrior takes in what is believed of the fixed effects beforehand: that x'β
+// is y with standard deviation σ, the residual one. It is a row of weight 1 that
+// belongs to a group of its own, has no random effects, and is not counted: n
+// and the degrees of freedom are those of the data. The criterion then is that
+// of the posterior, up to a constant that models with the same priors share.
+func (s *Sums) AddPrior(group int, x []float64, y float64) {
+	n, logW := s.n, s.logW
+	s.Add(group, x, make([]float64, s.q), y, 1)
+	s.n, s.logW = n, logW
+}
+
+// Merge adds the rows of other, of the same shape, to s; other keeps its rows.
 func (s *Sums) Merge(other *Sums) {
 	if s.p != other.p || s.q != other.q {
 		panic(fmt.Sprintf("mixed: merging sums of %d and %d columns with sums of %d and %d", s.p, s.q, other.p, other.q))
 	}
+	s.settle()
+	other.settle()
 	tri := other.tri
 	if s == other {
 		tri = slices.Clone(tri)
@@ -103,14 +126,18 @@ func (s *Sums) Merge(other *Sums) {
 	if groups := len(other.rows); groups > 0 {
 		s.grow(groups - 1)
 	}
+	for i, bits := range other.twins {
+		s.twins[i] &= bits
+	}
 	m := s.p + s.q + 1
+	scratch := make([]float64, m)
 	for g, rows := range slices.Clone(other.rows) {
 		if rows == 0 {
 			continue
 		}
 		from, into := tri[g*s.size:(g+1)*s.size], s.tri[g*s.size:(g+1)*s.size]
 		for i := range m {
-			row := s.row[i:]
+			row := scratch[i:]
 			copy(row, from[:m-i])
 			from = from[m-i:]
 			absorb(into[s.size-packedLen(m-i):], row)
@@ -130,6 +157,10 @@ func (s *Sums) Reset() {
 	clear(s.tri)
 	clear(s.rows)
 	s.tri, s.rows = s.tri[:0], s.rows[:0]
+	s.owners = s.owners[:0]
+	for i := range s.twins {
+		s.twins[i] = 1<<s.q - 1
+	}
 	s.n, s.seen, s.logW, s.wrong = 0, 0, 0, nil
 }
 
@@ -138,6 +169,7 @@ func (s *Sums) N() int { return s.n }
 
 // Rows is the number of rows of group g, those of weight 0 apart.
 func (s *Sums) Rows(g int) int {
+	s.settle()
 	if g < 0 || g >= len(s.rows) {
 		return 0
 	}

@@ -17,14 +17,18 @@ func packedLen(m int) int { return m * (m + 1) / 2 }
 //
 // A pivot is zero only while its whole row is: then the rest of the new row
 // moves in unchanged.
-func absorb(tri, row []float64) {
-	for m := len(row); m > 0; m-- {
+func absorb(tri, row []float64) { absorbFirst(tri, row, len(row)) }
+
+// absorbFirst makes the rotations of the first pivots only, and returns what
+// they leave of the row: nil if nothing.
+func absorbFirst(tri, row []float64, pivots int) []float64 {
+	for m, last := len(row), len(row)-pivots; m > last; m-- {
 		v := row[0]
 		if v != 0 {
 			r := tri[0]
 			if r == 0 {
 				copy(tri[:m], row)
-				return
+				return nil
 			}
 			h := math.Sqrt(r*r + v*v)
 			if h < 1e-140 { // squares near underflow
@@ -42,6 +46,7 @@ func absorb(tri, row []float64) {
 		}
 		tri, row = tri[m:], row[1:]
 	}
+	return row
 }
 
 // square unpacks a packed triangle of order m to m×m row-major, zeros below.
