@@ -76,7 +76,9 @@ func TestTheDemoIsAnsweredNearItsTruth(t *testing.T) {
 				require.True(t, flagged[m.Mold], m.Mold)
 			}
 		}
-		require.LessOrEqual(t, falsely, 1)
+		// At a false alarm in 500 casts, 853 casts make 1.7 on average, some of
+		// which have come back by the last cast.
+		require.LessOrEqual(t, falsely, 2)
 	})
 	t.Run("waste", func(t *testing.T) {
 		held, all := 0, 0

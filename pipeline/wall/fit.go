@@ -58,6 +58,10 @@ func fitLaws(in inputs) (fitted, error) {
 			return fitted{}, err
 		}
 	}
+	// Casts that only the power law found odd get their weight back.
+	if out, err = compare(in, d, tau, w.by(in, out.best)); err != nil {
+		return fitted{}, err
+	}
 	out.notes = append(out.notes, out.best.design.notes...)
 	if in.slipsNamed > 0 {
 		out.notes = append(out.notes, fmt.Sprintf("%d casts were logged without a slip and are taken to be of that of the form's nearest cast in time", in.slipsNamed))

@@ -11,8 +11,9 @@ import (
 // StepError is one cast's wall against what the mold's casts before it
 // predicted.
 type StepError struct {
-	Age int     // casts before this one
-	Z   float64 // error of log wall in standard deviations of the prediction; negative: thinner
+	Age  int     // casts before this one
+	Slip string  // batch, as logged or as the form's nearest cast's; "" where unknown
+	Z    float64 // error of log wall in standard deviations of the prediction; negative: thinner
 }
 
 // OneStepErrors predicts each measured cast of mold m from the mold's earlier
@@ -38,7 +39,7 @@ func (p *Posterior) OneStepErrors(m int) []StepError {
 		}
 		known := dot(z, pz)
 		sigma2 := model.Sigma * model.Sigma / p.weights.reading[i]
-		out = append(out, StepError{Age: int(r.age), Z: e / math.Sqrt(known+sigma2)})
+		out = append(out, StepError{Age: int(r.age), Slip: p.in.slipOf[i], Z: e / math.Sqrt(known+sigma2)})
 		gain := 1 / (known + sigma2/p.weights.robust[i])
 		for j := range q {
 			b[j] += pz[j] * e * gain

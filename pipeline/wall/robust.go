@@ -53,6 +53,24 @@ func robustWeights(in inputs, d design) (design, weights, error) {
 	return d, w, err
 }
 
+// by are the weights that follow from the residuals of a fit.
+func (w weights) by(in inputs, f fit) weights {
+	residuals := f.residuals(in)
+	for i := range residuals {
+		residuals[i] *= math.Sqrt(w.reading[i])
+	}
+	scale, weight := robust.MAD(residuals), robust.Clipped(clip)
+	out := weights{make([]float64, len(residuals)), make([]float64, len(residuals))}
+	for i, r := range residuals {
+		out.robust[i] = 1
+		if scale > 0 {
+			out.robust[i] = weight(math.Abs(r) / scale)
+		}
+		out.reading[i] = in.readings.weight(in.counts[i], scale*scale)
+	}
+	return out
+}
+
 // keep is d with only the columns that got left in the fitted design, and the
 // notes of that design; the exponent is added per law and not part of d.
 func keep(d, got design) design {

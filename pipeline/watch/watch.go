@@ -26,12 +26,16 @@ func Run(log history.Log, walls wall.Answer, set Settings) Answer {
 		return Answer{WhyNot: "the limit of the running sum could not be set: " + err.Error()}
 	}
 	ans := Answer{Notes: notes(set, limit)}
-	for m, mold := range log.Molds {
-		errs := walls.Posterior.OneStepErrors(m)
-		if len(errs) == 0 {
+	errs := make([][]wall.StepError, len(log.Molds))
+	for m := range log.Molds {
+		errs[m] = walls.Posterior.OneStepErrors(m)
+	}
+	for m, es := range withoutShared(errs) {
+		if len(es) == 0 {
 			continue
 		}
-		chart := cusum(mold.Mold, errs, set.Reference, limit)
+		mold := log.Molds[m]
+		chart := cusum(mold.Mold, es, set.Reference, limit)
 		row := judge(chart, mold, walls.Posterior.ChanceFastWear(m, set.FastWear), set)
 		ans.Molds = append(ans.Molds, row)
 		if row.Flagged {
@@ -68,7 +72,7 @@ func notes(set Settings, limit float64) []string {
 	return []string{
 		fmt.Sprintf("Running sum: S = max(0, S − z − %.1f) over the standardised errors z of each cast predicted from the mold's casts before it; thin walls raise it, and above %.1f it flags. A healthy mold raises a false flag once in about %.0f casts (Brook & Evans 1972).", set.Reference, limit, set.InControlRun),
 		fmt.Sprintf("Fast wear: flagged where the chance that the mold's wear exceeds %.1f times its kind's is %.0f %% or more.", set.FastWear, 100*set.FlagChance),
-		"Shifts that all molds share, such as a new slip batch, are not yet told apart from a mold's own.",
+		"What all molds share while a batch of slip is in use is the slip's doing: the mean error of the other molds with that batch, drawn to zero where they are few, is taken off first.",
 	}
 }
 

@@ -94,6 +94,26 @@ func TestOneMistypedWallFlagsNobody(t *testing.T) {
 	}
 }
 
+func TestAShiftOfTheSlipIsNoMoldsFault(t *testing.T) {
+	errs := make([][]wall.StepError, 6)
+	for m := range errs {
+		for i := range 20 {
+			slip, z := "old", 0.0
+			if i >= 10 {
+				slip, z = "new", -1.5
+			}
+			errs[m] = append(errs[m], wall.StepError{Age: i, Slip: slip, Z: z})
+		}
+	}
+	errs[5][15].Z = -4 // this one is the mold's own
+	out := withoutShared(errs)
+	require.InDelta(t, 0, out[0][5].Z, 0.05)
+	require.InDelta(t, -0.25, out[0][15].Z, 0.05, "five molds of ten casts leave a sixth of the shift")
+	require.Less(t, out[5][15].Z, -2.5)
+	require.Greater(t, cusum("raw", errs[0], 0.5, 4.4).Sum[19], 4.4)
+	require.Less(t, cusum("mended", out[0], 0.5, 4.4).Sum[19], 4.4)
+}
+
 func TestOnsetIsWhereTheLastClimbBegan(t *testing.T) {
 	require.Equal(t, 3, onset([]float64{0, 1, 0, 2, 3, 5}))
 	require.Equal(t, 0, onset([]float64{4}))

@@ -29,7 +29,11 @@ func (k *kernel) newState() *state {
 // variance is profiled out; otherwise it is the one given, in units of
 // scale². It is +Inf where numbers fail.
 func (k *kernel) eval(st *state, lam *square3, variance float64) float64 {
-	logDet := k.whiten(st, lam)
+	whiten, derive := k.whiten, k.derive
+	if k.q == 2 {
+		whiten, derive = k.whitenPair, k.derivePair
+	}
+	logDet := whiten(st, lam)
 	copy(st.root, st.s)
 	if !cholesky(st.root, k.w, k.w) {
 		return math.Inf(1)
@@ -49,7 +53,7 @@ func (k *kernel) eval(st *state, lam *square3, variance float64) float64 {
 		}
 	}
 	st.inv = invertUpper(st.root, k.p, k.w)
-	k.derive(st, weight)
+	derive(st, weight)
 	if math.IsNaN(value) {
 		return math.Inf(1)
 	}

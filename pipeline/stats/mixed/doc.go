@@ -47,7 +47,7 @@
 // affect neither the digits nor the path of the optimiser.
 //
 // With 20,000 groups, q = 2 and p = 4 an evaluation with its derivative takes
-// about 3 ms and a fit some twenty of them. `go run ./fixtures/trials speed`
+// about 2 ms and a fit some sixteen of them. `go run ./fixtures/trials speed`
 // times a fit beside lmer's.
 //
 // Numbers that are not defined (for example the correlation with a random
