@@ -158,6 +158,7 @@ func (s *search) tangentAt(beta []float64) (*tangent, bool) {
 	if sums.n == 0 {
 		return nil, false
 	}
+	sums.settle()
 	norms := columnNorms(square(sums.tri, s.p+1), s.p+1)
 	return &tangent{beta: beta, tri: sums.tri, norms: norms, sum: norms[s.p] * norms[s.p], rows: sums.n}, true
 }
@@ -236,5 +237,6 @@ func (s *search) bend(t *tangent, step []float64, d *damping) ([]float64, bool) 
 			return nil, false
 		}
 	}
+	sums.settle()
 	return damped(sums.tri, d), true
 }
