@@ -138,6 +138,27 @@ func TestAMistypedWallCountsForLittle(t *testing.T) {
 	require.InEpsilon(t, clean.Sigma, dirty.Sigma, 0.15)
 }
 
+// A mold whose only cast was mistyped must not pass the error for its nature.
+func TestALoneMistypedCastIsFoundOut(t *testing.T) {
+	s := ordinary().studio(2)
+	molds := []tables.Mold{{Mold: "new", Form: "cup", Kind: "split", InService: tables.NoDate, CastsBeforeLog: tables.NoCount, EndedOn: tables.NoDate}}
+	for _, m := range s.Molds.Rows() {
+		molds = append(molds, m)
+	}
+	casts := []tables.Cast{aCast("new", 3, 20, 0.49)}
+	for _, c := range s.Casts.Rows() {
+		casts = append(casts, c)
+	}
+	s.Molds, s.Casts = tables.FrameOf(molds...), tables.FrameOf(casts...)
+	ans := fitStudio(t, s)
+	for _, m := range ans.States {
+		if m.Mold == "new" {
+			require.InDelta(t, math.Sqrt(1.2*20), m.NextWallMM, 0.5)
+		}
+	}
+	require.NotEmpty(t, ans.Problems)
+}
+
 func TestOrderOfRowsChangesNothing(t *testing.T) {
 	s := ordinary().studio(3)
 	a := fitStudio(t, s)
