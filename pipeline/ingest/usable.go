@@ -57,9 +57,9 @@ func (r Reading) NothingUsable() error {
 	template := "Name the columns as in the log template"
 	switch {
 	case len(r.Files) == unreadable+skipped && unreadable > 0:
-		return &NothingUsableError{fmt.Sprintf("None of the files could be read (%d in all; %s)", unreadable, why), "See the problems for what to do with each file"}
+		return &NothingUsableError{fmt.Sprintf("None of the files could be read (%d in all; %s)", unreadable, why), "moldwright check says for each file what to do"}
 	case aside > 0:
-		return &NothingUsableError{fmt.Sprintf("No row can be used: all %d rows of data were set aside", aside), "See the problems, which say for each row what is wrong and how to mend it"}
+		return &NothingUsableError{fmt.Sprintf("No row can be used: all %d rows of data were set aside", aside), "moldwright check says for each row what is wrong and how to mend it"}
 	case tables > 0:
 		return &NothingUsableError{"There are headers but no rows below them", "Fill in at least one row of casts or pours"}
 	case sheets > 0:
