@@ -62,15 +62,18 @@ func nearEnd(in Input) []Item {
 		if r.LikelyCause != "" {
 			cause = " Most likely end: " + strings.ToLower(r.LikelyCause) + "."
 		}
+		interval := fmt.Sprintf(" (80 %% interval %s)", format.Interval(format.Fixed(r.RemainingP10, 0), format.Casts(r.RemainingP90)))
 		left := fmt.Sprintf("has about %s left", format.Casts(r.RemainingP50))
-		if r.RemainingP50 < 1 {
-			left = "is at its end"
+		switch {
+		case r.RemainingP90 < 1:
+			left, interval = "is at its end", ""
+		case r.RemainingP50 < 1:
+			left = "is at or near its end"
 		}
 		items = append(items, Item{
 			For: ForShelf, Urgent: true, Sheet: SheetRemaining,
-			Finding: fmt.Sprintf("%s (%s) %s (80 %% interval %s).%s", r.Mold, r.Form, left,
-				format.Interval(format.Fixed(r.RemainingP10, 0), format.Casts(r.RemainingP90)), cause),
-			Do: "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",
+			Finding: fmt.Sprintf("%s (%s) %s%s.%s", r.Mold, r.Form, left, interval, cause),
+			Do:      "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",
 		})
 	}
 	return items

@@ -171,9 +171,6 @@ func (v value) marked(sign string) value {
 	return v
 }
 
-// shown is the length of the value as a reader sees it, in characters.
-func (v value) shown() int { return len([]rune(v.text)) }
-
 func known(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func decimalsCode(decimals int) string {

@@ -42,9 +42,6 @@ func (m *Model) naturalSize(i int) float64 {
 	return m.Sigma * norm(m.b.t[i*m.Q:(i+1)*m.Q])
 }
 
-// dim is the number of free coordinates.
-func (c *chart) dim() int { return packedLen(c.q) }
-
 // free lists the entries (row, column in the chart's order) of gamma that are
 // coordinates themselves.
 func (c *chart) free() (at [][2]int) {
