@@ -7,8 +7,7 @@ import "math"
 // about 2.3 % for each °C near 20 °C (so the rate rises by 26 % from 20 to
 // 30 °C), and a denser slip has less water to lose: from 1.75 to 1.80 the rate
 // rises 1.38 times at unchanged permeability (both derived). Log wall changes by
-// half as much as log rate. The spread is about half of the effect itself: some
-// fifty casts over a year outweigh it.
+// half as much as log rate. The spread is about half of the effect itself.
 var slipPriors = [slipTerms]prior{
 	slipGravity:     {mean: math.Log(1.38) / 0.05 / 2, sd: 1.6},
 	slipTemperature: {mean: math.Log(1.26) / 10 / 2, sd: 0.006},
