@@ -90,12 +90,12 @@ func tooSlow(in Input) []Item {
 	form := formOf(in.Log)
 	longest := map[string]float64{}
 	for _, f := range in.Studio.Forms.Rows() {
-		longest[strings.ToLower(f.Form)] = f.LongestDwellMin
+		longest[history.Fold(f.Form)] = f.LongestDwellMin
 	}
 	var items []Item
 	seen := map[string]bool{}
 	for _, g := range in.Wall.Guide {
-		limit, ok := longest[strings.ToLower(form[g.Mold])]
+		limit, ok := longest[history.Fold(form[g.Mold])]
 		if seen[g.Mold] || !in.Wall.Fitted {
 			continue
 		}
@@ -131,7 +131,7 @@ func orders(in Input) []Item {
 	due := map[string]tables.Date{}
 	var forms []string
 	for _, o := range in.Studio.Orders.Rows() {
-		key := strings.ToLower(o.Form)
+		key := history.Fold(o.Form)
 		if o.Due < in.Log.AsOf {
 			continue
 		}
@@ -144,7 +144,7 @@ func orders(in Input) []Item {
 	}
 	var items []Item
 	for _, f := range forms {
-		items = append(items, orderItem(in, f, wanted[strings.ToLower(f)], due[strings.ToLower(f)]))
+		items = append(items, orderItem(in, f, wanted[history.Fold(f)], due[history.Fold(f)]))
 	}
 	return items
 }
@@ -152,7 +152,7 @@ func orders(in Input) []Item {
 func orderItem(in Input, form string, pieces int, due tables.Date) Item {
 	molds, middle, low := 0, 0.0, 0.0
 	for _, r := range in.Life.Remaining {
-		if strings.EqualFold(r.Form, form) && tables.Has(r.RemainingP50) {
+		if history.Fold(r.Form) == history.Fold(form) && tables.Has(r.RemainingP50) {
 			molds++
 			middle += r.RemainingP50
 			low += r.RemainingP10
@@ -189,7 +189,7 @@ func orderItem(in Input, form string, pieces int, due tables.Date) Item {
 func goodShare(log history.Log, form string) (share float64, casts int) {
 	good := 0
 	for _, m := range log.Molds {
-		if !strings.EqualFold(m.Form, form) {
+		if history.Fold(m.Form) != history.Fold(form) {
 			continue
 		}
 		for _, c := range log.Casts[m.First:m.Last] {

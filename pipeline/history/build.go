@@ -33,14 +33,15 @@ type builder struct {
 	problems []tables.Problem
 }
 
-// fold makes names comparable: case and surrounding space don't count.
-func fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+// Fold makes names of molds, forms and slips comparable: case and surrounding
+// space don't count.
+func Fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
 
 func formsByName(s tables.Studio) map[string]tables.Form {
 	forms := map[string]tables.Form{}
 	for _, f := range s.Forms.Rows() {
-		if _, seen := forms[fold(f.Form)]; !seen {
-			forms[fold(f.Form)] = f
+		if _, seen := forms[Fold(f.Form)]; !seen {
+			forms[Fold(f.Form)] = f
 		}
 	}
 	return forms
@@ -65,15 +66,15 @@ func lastDay(s tables.Studio) tables.Date {
 func (b *builder) listMolds() {
 	seen := map[string]bool{}
 	for _, m := range b.studio.Molds.Rows() {
-		if seen[fold(m.Mold)] {
+		if seen[Fold(m.Mold)] {
 			continue
 		}
-		seen[fold(m.Mold)] = true
+		seen[Fold(m.Mold)] = true
 		b.log.Molds = append(b.log.Molds, b.entry(m))
 	}
 	for _, name := range b.studio.Casts.Texts("mold") {
-		if name != "" && !seen[fold(name)] {
-			seen[fold(name)] = true
+		if name != "" && !seen[Fold(name)] {
+			seen[Fold(name)] = true
 			b.log.Molds = append(b.log.Molds, Mold{Mold: name, Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
 		}
 	}
@@ -81,7 +82,7 @@ func (b *builder) listMolds() {
 		return cmp.Or(natural(x.Mold, y.Mold), cmp.Compare(x.Mold, y.Mold))
 	})
 	for i, m := range b.log.Molds {
-		b.index[fold(m.Mold)] = i
+		b.index[Fold(m.Mold)] = i
 	}
 }
 
@@ -90,7 +91,7 @@ func (b *builder) entry(m tables.Mold) Mold {
 		Mold: m.Mold, Form: m.Form, Kind: cmp.Or(m.Kind, UnknownKind), Status: m.Status,
 		EndReason: m.EndReason, EndedOn: m.EndedOn,
 	}
-	if f, ok := b.forms[fold(m.Form)]; ok {
+	if f, ok := b.forms[Fold(m.Form)]; ok {
 		out.Form = f.Form // one spelling for a form wherever it is shown
 	}
 	if m.CastsBeforeLog != tables.NoCount {
@@ -119,7 +120,7 @@ func (b *builder) collect() []Cast {
 			late++
 			continue
 		}
-		m := b.index[fold(c.Mold)]
+		m := b.index[Fold(c.Mold)]
 		casts = append(casts, Cast{
 			Row: i, Mold: m, Date: c.Date, TimeMin: c.TimeMin, DwellMin: c.DwellMin,
 			WallMM: b.wetWall(c, b.log.Molds[m].Form), Slip: c.Slip, Result: c.Result,

@@ -15,7 +15,7 @@ func (b *builder) wetWall(c tables.Cast, form string) float64 {
 	if !tables.Has(wall) || c.WallBasis == "" || c.WallBasis == tables.WallWet {
 		return wall
 	}
-	f, ok := b.forms[fold(form)]
+	f, ok := b.forms[Fold(form)]
 	left := 1 - f.DryingShrinkage
 	if c.WallBasis == tables.WallFired {
 		left *= 1 - f.FiringShrinkage

@@ -8,7 +8,6 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
-	"strings"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -59,7 +58,7 @@ func limitsOf(studio tables.Studio) map[string]limit {
 	limits := map[string]limit{}
 	for _, f := range studio.Forms.Rows() {
 		if t := wall.WetTarget(f); tables.Has(t) && f.LongestDwellMin > 0 {
-			limits[strings.ToLower(f.Form)] = limit{wallMM: t, dwellMin: f.LongestDwellMin}
+			limits[history.Fold(f.Form)] = limit{wallMM: t, dwellMin: f.LongestDwellMin}
 		}
 	}
 	return limits
@@ -75,7 +74,7 @@ const (
 // and what its kind's life leave it.
 func forecast(m int, mold history.Mold, kind kindFit, walls wall.Answer, limits map[string]limit, set Settings, seed uint64) tables.RemainingCasts {
 	rng := generator(seed, mold.Mold)
-	lim, hasLimit := limits[strings.ToLower(mold.Form)]
+	lim, hasLimit := limits[history.Fold(mold.Form)]
 	var drawer wall.Drawer
 	hasPath := false
 	if walls.Posterior != nil && hasLimit {

@@ -17,7 +17,7 @@ func curves(p *Posterior) []Curve {
 		c := Curve{Form: form, AgeCasts: p.middleAge(form)}
 		p.bringCasts(&c)
 		c.TargetMM = tables.Absent()
-		if t, ok := p.in.targets[fold(form)]; ok {
+		if t, ok := p.in.targets[history.Fold(form)]; ok {
 			c.TargetMM = t
 		}
 		low, high := slices.Min(c.CastDwellMin), slices.Max(c.CastDwellMin)

@@ -3,6 +3,7 @@ package wall
 import (
 	"math"
 
+	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
 
@@ -18,7 +19,7 @@ func guide(p *Posterior, set Settings) []tables.DwellGuide {
 	var out []tables.DwellGuide
 	for i, mold := range p.in.log.Molds {
 		form := orUnknown(mold.Form)
-		target, ok := p.in.targets[fold(form)]
+		target, ok := p.in.targets[history.Fold(form)]
 		if !mold.InUse() || !ok || !p.knows(form) {
 			continue
 		}

@@ -1,6 +1,7 @@
 package wall
 
 import (
+	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
 
@@ -29,7 +30,7 @@ func practice(in inputs, set Settings, why string) Answer {
 		s := blankState(mold)
 		s.UsualDwellMin = usualDwell(in.log, m, orUnknown(mold.Form), set)
 		ans.States = append(ans.States, s)
-		target, ok := in.targets[fold(mold.Form)]
+		target, ok := in.targets[history.Fold(mold.Form)]
 		if !mold.InUse() || !ok {
 			continue
 		}

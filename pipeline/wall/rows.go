@@ -3,7 +3,6 @@ package wall
 import (
 	"cmp"
 	"math"
-	"strings"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -44,7 +43,7 @@ func gather(log history.Log, studio tables.Studio) inputs {
 	in := inputs{log: log, targets: map[string]float64{}, batches: slipBatches(studio)}
 	for _, f := range studio.Forms.Rows() {
 		if t := WetTarget(f); tables.Has(t) {
-			in.targets[fold(f.Form)] = t
+			in.targets[history.Fold(f.Form)] = t
 		}
 	}
 	walls := studio.Casts.Lists("wall")
@@ -99,5 +98,3 @@ func WetTarget(f tables.Form) float64 {
 	}
 	return tables.Absent()
 }
-
-func fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
 
@@ -28,7 +29,7 @@ type batches map[string][slipTerms]float64
 
 // of is what is known of a batch, less the log's means; 0 where unknown.
 func (b batches) of(name string, terms [slipTerms]slipTerm) [slipTerms]float64 {
-	slip, ok := b[fold(name)]
+	slip, ok := b[history.Fold(name)]
 	if !ok {
 		return [slipTerms]float64{}
 	}
@@ -44,8 +45,8 @@ func (b batches) of(name string, terms [slipTerms]slipTerm) [slipTerms]float64 {
 func slipBatches(studio tables.Studio) batches {
 	b := batches{}
 	for _, s := range studio.Slips.Rows() {
-		if _, seen := b[fold(s.Slip)]; !seen {
-			b[fold(s.Slip)] = [slipTerms]float64{slipGravity: s.SpecificGravity, slipTemperature: s.TemperatureC}
+		if _, seen := b[history.Fold(s.Slip)]; !seen {
+			b[history.Fold(s.Slip)] = [slipTerms]float64{slipGravity: s.SpecificGravity, slipTemperature: s.TemperatureC}
 		}
 	}
 	return b
@@ -99,7 +100,7 @@ func (in *inputs) centreSlips() {
 	for k := range slipTerms {
 		var known []float64
 		for _, name := range in.slipOf {
-			if slip, ok := in.batches[fold(name)]; ok && tables.Has(slip[k]) {
+			if slip, ok := in.batches[history.Fold(name)]; ok && tables.Has(slip[k]) {
 				known = append(known, slip[k])
 			}
 		}
