@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -26,11 +27,11 @@ type account struct {
 	beyond      int // rows that were counted and not held
 }
 
-func newAccount(file, sheet int, s *sheet) *account {
-	a := &account{file: file, sheet: sheet, fates: make([]fate, len(s.rows)), beyond: s.rowsBeyond}
-	a.numbers = make([]int, len(s.rows))
-	for i, r := range s.rows {
-		a.numbers[i] = r.number
+func newAccount(file, sheet int, s *grid.Sheet) *account {
+	a := &account{file: file, sheet: sheet, fates: make([]fate, len(s.Rows)), beyond: s.RowsBeyond}
+	a.numbers = make([]int, len(s.Rows))
+	for i, r := range s.Rows {
+		a.numbers[i] = r.Number
 	}
 	return a
 }

@@ -65,7 +65,7 @@ func TestUnreadableWorkbooksAreToldAndTheRestIsRead(t *testing.T) {
 		"tail.xlsx":    string(good[:len(good)-10]),
 		"zero.xlsx":    "",
 		"one.xlsx":     "P",
-		"old.xlsx":     string(oleMark) + strings.Repeat("\x00", 2000),
+		"old.xlsx":     "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + strings.Repeat("\x00", 2000),
 		"text.xlsx":    "date,mold\n",
 		"zipped.xlsx":  string(zipWith(t, "letter.txt", "dear reader")),
 		"workbook.csv": string(good),

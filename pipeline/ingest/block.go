@@ -6,14 +6,16 @@ import (
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
 // newBlock makes a block of a header; its data run to the end of the sheet.
-func newBlock(s *sheet, c candidate) *block {
+func newBlock(s *grid.Sheet, c candidate) *block {
 	t := c.vocabulary.table
 	b := &block{
-		table: t, sheet: s, header: c.row, from: c.row + 1, to: len(s.rows),
+		table: t, sheet: s, header: c.row, from: c.row + 1, to: len(s.Rows),
 		columns: c.columns, notes: c.notes, byDecl: make([][]int, len(t.Columns)), bases: make([]string, len(t.Columns)),
 	}
 	for k, col := range b.columns {
@@ -27,7 +29,7 @@ func newBlock(s *sheet, c candidate) *block {
 			b.bases[i] = b.columns[ks[0]].match.basis
 		}
 	}
-	if b.from < b.to && b.readUnits(s.rows[b.from]) {
+	if b.from < b.to && b.readUnits(s.Rows[b.from]) {
 		b.from++
 	}
 	b.noteUnused()
@@ -35,24 +37,24 @@ func newBlock(s *sheet, c candidate) *block {
 }
 
 // readUnits takes a row below the header in which every cell is a unit.
-func (b *block) readUnits(r sheetRow) bool {
-	units := map[int]unit{}
+func (b *block) readUnits(r grid.Row) bool {
+	units := map[int]quantity.Unit{}
 	for k, col := range b.columns {
-		text := strings.Trim(r.cell(col.at), "()[]")
+		text := strings.Trim(r.Cell(col.at), "()[]")
 		if text == "" {
 			continue
 		}
 		if !col.used {
 			return false
 		}
-		u, ok := lookUnit(text, dimensionOf(b.table.Columns[col.match.column]))
+		u, ok := quantity.LookUnit(text, quantity.DimensionOf(b.table.Columns[col.match.column]))
 		if !ok {
 			return false
 		}
 		units[k] = u
 	}
 	for k, u := range units {
-		if !b.columns[k].match.unit.given() {
+		if !b.columns[k].match.unit.Given() {
 			b.columns[k].match.unit = u
 		}
 	}
@@ -135,13 +137,13 @@ func editDistance(a, b string) int {
 
 // repeatsHeader reports whether a row of data is the block's header again, as
 // on pages that were pasted together.
-func (b *block) repeatsHeader(r sheetRow) bool {
+func (b *block) repeatsHeader(r grid.Row) bool {
 	same := 0
 	for _, col := range b.columns {
 		if col.header == "" {
 			continue
 		}
-		if !strings.EqualFold(col.header, r.cell(col.at)) {
+		if !strings.EqualFold(col.header, r.Cell(col.at)) {
 			return false
 		}
 		same++
@@ -150,9 +152,9 @@ func (b *block) repeatsHeader(r sheetRow) bool {
 }
 
 // empty reports whether none of the block's columns has content in the row.
-func (b *block) empty(r sheetRow) bool {
+func (b *block) empty(r grid.Row) bool {
 	for _, col := range b.columns {
-		if col.used && r.cell(col.at) != "" {
+		if col.used && r.Cell(col.at) != "" {
 			return false
 		}
 	}
@@ -161,12 +163,12 @@ func (b *block) empty(r sheetRow) bool {
 
 // register is the block as later stages see it.
 func (b *block) register(file, sheet string) tables.Block {
-	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.rows[b.header].number}
+	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.Rows[b.header].Number}
 	for _, col := range b.columns {
-		bc := tables.BlockColumn{Letter: letters(col.at), Header: col.header}
+		bc := tables.BlockColumn{Letter: grid.Letters(col.at), Header: col.header}
 		if col.used {
 			bc.Column = b.table.Columns[col.match.column].Name
-			bc.Unit = col.match.unit.name
+			bc.Unit = col.match.unit.Name
 		}
 		if bc.Header != "" || bc.Column != "" {
 			out.Columns = append(out.Columns, bc)

@@ -5,14 +5,15 @@ import (
 	"fmt"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
 // book reads the tables on all sheets of a file.
-func (r *reader) book(ctx context.Context, file int, b book) error {
+func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	var blocks []*block
-	var looks []secondLook
-	for i, s := range b.sheets {
+	var looks []grid.SecondLook
+	for i, s := range b.Sheets {
 		found, why := recognise(s)
 		r.problems.files[file].Sheets = append(r.problems.files[file].Sheets, describe(s, found, why))
 		a := newAccount(file, i, s)
@@ -22,14 +23,14 @@ func (r *reader) book(ctx context.Context, file int, b book) error {
 		if len(found) == 0 {
 			continue
 		}
-		look := s.parts.look()
+		look := s.Parts.Look()
 		for _, blk := range found {
-			blk.place = place{file, i, s.rows[blk.header].number, -1}
+			blk.place = place{file, i, s.Rows[blk.header].Number, -1}
 			blk.index = int32(len(r.blocks))
-			r.blocks = append(r.blocks, blk.register(r.problems.files[file].Name, s.name))
+			r.blocks = append(r.blocks, blk.register(r.problems.files[file].Name, s.Name))
 			r.accounts.blocks = append(r.accounts.blocks, blk)
 			r.accounts.byBlock = append(r.accounts.byBlock, a)
-			if n := blk.fillMerged(look.merged); n > 0 {
+			if n := blk.fillMerged(look.Merged); n > 0 {
 				blk.notes = append(blk.notes, note{-1, mergedNote(n)})
 			}
 			blk.survey()
@@ -52,15 +53,15 @@ func (r *reader) book(ctx context.Context, file int, b book) error {
 }
 
 // block reads the rows of one table.
-func (r *reader) block(ctx context.Context, b *block, look secondLook) error {
+func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) error {
 	a := r.accounts.byBlock[b.index]
 	shelf := r.shelves.of(b.table.Name)
-	rows := newRowReader(b, look.formulas, r.today)
+	rows := newRowReader(b, look.Formulas, r.today)
 	for i := b.from; i < b.to; i++ {
 		if i%1024 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		row := b.sheet.rows[i]
+		row := b.sheet.Rows[i]
 		if b.empty(row) || b.repeatsHeader(row) {
 			a.fates[i] = noData
 			continue
@@ -75,55 +76,55 @@ func (r *reader) block(ctx context.Context, b *block, look secondLook) error {
 			a.fates[i] = aside
 		}
 		for _, f := range rows.findings {
-			r.problems.add(place{b.place.file, b.place.sheet, row.number, f.at},
+			r.problems.add(place{b.place.file, b.place.sheet, row.Number, f.at},
 				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend})
 		}
 		if kept {
-			shelf.take(rows.record, tables.Origin{Block: b.index, Row: int32(row.number)}, rows.extra(row))
+			shelf.take(rows.record, tables.Origin{Block: b.index, Row: int32(row.Number)}, rows.extra(row))
 		}
 	}
 	return nil
 }
 
 // describe is the sheet's entry in the account of the reading.
-func describe(s *sheet, found []*block, why string) Sheet {
-	out := Sheet{Name: s.name, Hidden: s.hidden, Why: why}
+func describe(s *grid.Sheet, found []*block, why string) Sheet {
+	out := Sheet{Name: s.Name, Hidden: s.Hidden, Why: why}
 	var names []string
 	for _, b := range found {
 		names = append(names, b.table.Name)
 	}
 	out.Table = strings.Join(names, ", ")
 	if len(found) > 0 {
-		out.HeaderRow = s.rows[found[0].header].number
+		out.HeaderRow = s.Rows[found[0].header].Number
 		out.Columns = found[0].register("", "").Columns
 	}
 	return out
 }
 
 // tellSheet reports what is to be said about a sheet as a whole.
-func (r *reader) tellSheet(at place, s *sheet, found []*block, why string) {
+func (r *reader) tellSheet(at place, s *grid.Sheet, found []*block, why string) {
 	tell := func(code, severity, message, mend string) {
 		r.problems.add(at, tables.Problem{Code: code, Severity: severity, Message: message, Mend: mend})
 	}
-	if len(found) == 0 && len(s.rows) > 0 {
+	if len(found) == 0 && len(s.Rows) > 0 {
 		tell(CodeSheetUnknown, tables.Notice, "no table was found on the sheet: "+why, "nothing to do if it holds no log; otherwise name its columns as in the template")
 	}
-	if len(found) > 0 && s.hidden {
+	if len(found) > 0 && s.Hidden {
 		tell(CodeHiddenSheet, tables.Notice, "the sheet is hidden in the spreadsheet and was read like the others", "delete the sheet if it must not count")
 	}
-	if len(found) > 0 && s.hiddenRows > 0 {
-		tell(CodeHiddenRows, tables.Notice, fmt.Sprintf("%d rows are hidden or filtered out in the spreadsheet and were read like the others", s.hiddenRows), "delete the rows if they must not count")
+	if len(found) > 0 && s.HiddenRows > 0 {
+		tell(CodeHiddenRows, tables.Notice, fmt.Sprintf("%d rows are hidden or filtered out in the spreadsheet and were read like the others", s.HiddenRows), "delete the rows if they must not count")
 	}
-	if s.stop.row > 0 {
-		tell(CodeSheetCutShort, tables.SetAside, fmt.Sprintf("the sheet could be read only up to row %d: %s", s.stop.row-1, s.stop.why), "open the file in your spreadsheet program, check it and save it anew")
+	if s.Stop.Row > 0 {
+		tell(CodeSheetCutShort, tables.SetAside, fmt.Sprintf("the sheet could be read only up to row %d: %s", s.Stop.Row-1, s.Stop.Why), "open the file in your spreadsheet program, check it and save it anew")
 	}
-	if s.rowsBeyond > 0 {
-		tell(CodeSheetCutShort, tables.SetAside, fmt.Sprintf("%d rows lie beyond what is read of one sheet (%d rows, %d cells) and are set aside", s.rowsBeyond, maxRows, maxCells), "split the sheet")
+	if s.RowsBeyond > 0 {
+		tell(CodeSheetCutShort, tables.SetAside, fmt.Sprintf("%d rows lie beyond what is read of one sheet (%d rows, %d cells) and are set aside", s.RowsBeyond, grid.MaxRows, grid.MaxCells), "split the sheet")
 	}
-	if s.widerRows > 0 {
-		tell(CodeTooManyColumns, tables.Notice, fmt.Sprintf("%d rows have content to the right of column %s, which is not read", s.widerRows, letters(maxColumns-1)), "move the tables to the left, or onto sheets of their own")
+	if s.WiderRows > 0 {
+		tell(CodeTooManyColumns, tables.Notice, fmt.Sprintf("%d rows have content to the right of column %s, which is not read", s.WiderRows, grid.Letters(grid.MaxColumns-1)), "move the tables to the left, or onto sheets of their own")
 	}
-	for _, row := range s.brokenQuotes {
+	for _, row := range s.BrokenQuotes {
 		r.problems.add(place{at.file, at.sheet, row, -1}, tables.Problem{
 			Code: CodeUnclosedQuote, Severity: tables.Notice,
 			Message: "a quotation mark in this row is not closed; the lines after it were read as rows of their own",

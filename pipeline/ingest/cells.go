@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -60,16 +62,16 @@ func (b *block) read(col *column, text string) (value, *fault) {
 	switch {
 	case isErrorValue(text):
 		return v, &fault{CodeErrorValue, fmt.Sprintf("the spreadsheet shows the error %s here", text), "mend the formula in the cell"}
-	case tooLong(text):
-		return v, &fault{CodeCellTooLong, fmt.Sprintf("the cell holds more than %d characters", maxCellText), "shorten the text; if it swallowed other rows, close its quotation mark"}
+	case grid.TooLong(text):
+		return v, &fault{CodeCellTooLong, fmt.Sprintf("the cell holds more than %d characters", grid.MaxCellText), "shorten the text; if it swallowed other rows, close its quotation mark"}
 	}
 	v.has = true
 	switch decl.Kind {
 	case tables.KindID:
-		v.text = identifier(text)
+		v.text = quantity.Identifier(text)
 		return v, nil
 	case tables.KindText:
-		v.text = tidy(text)
+		v.text = quantity.Tidy(text)
 		return v, nil
 	case tables.KindChoice:
 		return b.readChoice(col, decl, text)
@@ -126,26 +128,26 @@ func (b *block) noteOnce(at int, p tables.Problem) {
 
 func (b *block) readDate(col *column, text string) (value, *fault) {
 	v := absent()
-	d, err := parseDay(text, calendar{b.sheet.date1904, col.habit.order})
+	d, err := quantity.ParseDay(text, quantity.Calendar{Date1904: b.sheet.Date1904, Order: col.habit.order})
 	switch {
-	case err == errAmbiguous:
+	case err == quantity.ErrAmbiguous:
 		return v, &fault{CodeAmbiguousDate, "the date cannot be read: day or month may come first", "write it as 2025-03-14; see the note at the column's header"}
 	case err != nil:
 		return v, &fault{CodeUnreadable, "this is no date that can be read", "write the date as 2025-03-14"}
-	case d.date < earliestDay || d.date > latestDay:
-		return v, &fault{CodeOutOfRange, fmt.Sprintf("the date is read as %s, which is not plausible", d.date), "correct the date"}
+	case d.Date < earliestDay || d.Date > latestDay:
+		return v, &fault{CodeOutOfRange, fmt.Sprintf("the date is read as %s, which is not plausible", d.Date), "correct the date"}
 	}
-	v.day, v.num, v.has = d.date, d.minutes, true
+	v.day, v.num, v.has = d.Date, d.Minutes, true
 	return v, nil
 }
 
 func (b *block) readClock(decl tables.Column, col *column, text string) (value, *fault) {
 	v := absent()
-	minutes, fraction, err := parseClock(text)
+	minutes, fraction, err := quantity.ParseClock(text)
 	if err != nil || !limitOf(b.table.Name, decl.Name).holds(minutes) {
-		return v, &fault{CodeUnreadable, "this is no time of day that can be read", "write it as " + clock.examples()}
+		return v, &fault{CodeUnreadable, "this is no time of day that can be read", "write it as " + quantity.Clock.Examples()}
 	}
-	if fraction && b.sheet.csv {
+	if fraction && b.sheet.Text {
 		b.noteOnce(col.at, fractionNote(col.header, "times of day"))
 	}
 	v.num, v.has = minutes, true
@@ -164,53 +166,53 @@ func fractionNote(header, what string) tables.Problem {
 // checks that it is plausible.
 func (b *block) readNumber(col *column, decl tables.Column, text string) (value, *fault) {
 	v := absent()
-	dim, keep := dimensionOf(decl), standing(decl)
+	dim, keep := quantity.DimensionOf(decl), quantity.Standing(decl)
 	def := keep
-	if col.match.unit.given() {
+	if col.match.unit.Given() {
 		def = col.match.unit
 	}
-	dims := []dimension{dim}
-	fluid, wet := fluids[decl.Name]
-	if wet && dim == mass {
-		dims = append(dims, volume)
+	dims := []quantity.Dimension{dim}
+	fluid, wet := quantity.Fluids[decl.Name]
+	if wet && dim == quantity.Mass {
+		dims = append(dims, quantity.Volume)
 	}
-	if dim == pureNumber {
+	if dim == quantity.PureNumber {
 		text = strings.Trim(text, " $£€¥")
 	}
 	if decl.Kind == tables.KindCount {
-		text = wholeNumber(text)
+		text = quantity.WholeNumber(text)
 	}
-	q, err := parseQuantity(text, def, col.habit.mark, dims...)
+	q, err := quantity.Parse(text, def, col.habit.mark, dims...)
 	if err != nil {
 		return v, numberFault(err, decl)
 	}
-	base := q.base
-	if q.by == volume && dim == mass {
+	base := q.Base
+	if q.By == quantity.Volume && dim == quantity.Mass {
 		base *= fluid
 		b.noteOnce(col.at, waterNote(col.header))
 	}
 	switch {
-	case dim != share || !q.plain:
+	case dim != quantity.Share || !q.Plain:
 	case col.habit.percent:
 		base /= 100
-	case col.habit.parts || col.habit.stored == asPercent:
-		base = q.written
+	case col.habit.parts || col.habit.stored == grid.AsPercent:
+		base = q.Written
 	}
-	x := (base - keep.offset) / keep.scale
-	if x != q.written {
-		x = significant(x)
+	x := (base - keep.Offset) / keep.Scale
+	if x != q.Written {
+		x = quantity.Significant(x)
 	}
 	limit := limitOf(b.table.Name, decl.Name)
-	known := col.habit.stored == asTime
-	minutes, fraction := dayFraction(q, x, keep, limit, known || def.pattern == hoursMinutes)
+	known := col.habit.stored == grid.AsTime
+	minutes, fraction := dayFraction(q, x, keep, limit, known || def.Pattern == quantity.HoursMinutes)
 	if fraction {
-		x = minutes / keep.scale
+		x = minutes / keep.Scale
 	}
 	if decl.Kind == tables.KindCount && (x != math.Trunc(x) || math.Abs(x) > math.MaxInt32-1) {
 		return v, &fault{CodeUnreadable, fmt.Sprintf("%s is a whole number", decl.Name), "write a whole number"}
 	}
 	if !limit.holds(x) {
-		f := beyond(decl, limit, x, q.written)
+		f := beyond(decl, limit, x, q.Written)
 		if fraction {
 			f.mend = "write it as 0:25, or write (min) in the header if plain numbers are minutes"
 		}
@@ -227,30 +229,30 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 // day, as spreadsheets store 0:22, where that is known from the format of the
 // cells or the header, or where the number would otherwise be too small to be
 // believed.
-func dayFraction(q quantity, x float64, keep unit, l limit, known bool) (minutes float64, ok bool) {
-	if keep.dim != duration || !q.plain || q.written <= 0 {
+func dayFraction(q quantity.Quantity, x float64, keep quantity.Unit, l limit, known bool) (minutes float64, ok bool) {
+	if keep.Dim != quantity.Duration || !q.Plain || q.Written <= 0 {
 		return 0, false
 	}
-	minutes = toMinute(q.written * 1440)
-	return minutes, known || q.written < 1 && x < l.low && l.holds(minutes/keep.scale)
+	minutes = quantity.ToMinute(q.Written * 1440)
+	return minutes, known || q.Written < 1 && x < l.low && l.holds(minutes/keep.Scale)
 }
 
 func numberFault(err error, decl tables.Column) *fault {
-	dim := dimensionOf(decl)
+	dim := quantity.DimensionOf(decl)
 	switch {
-	case errors.Is(err, errAmbiguous):
+	case errors.Is(err, quantity.ErrAmbiguous):
 		return &fault{CodeAmbiguousNumber, "the comma or point may part thousands or decimals", "write the number without thousands marks and with a decimal point"}
-	case errors.Is(err, errWrongUnit):
-		return &fault{CodeUnreadable, fmt.Sprintf("%s: %s is %s, not %s", decl.Name, unitIn(err), foreignMeasure(unitIn(err)), dim.measured()), "write it as " + dim.examples()}
+	case errors.Is(err, quantity.ErrWrongUnit):
+		return &fault{CodeUnreadable, fmt.Sprintf("%s: %s is %s, not %s", decl.Name, unitIn(err), foreignMeasure(unitIn(err)), dim.Measured()), "write it as " + dim.Examples()}
 	}
-	return &fault{CodeUnreadable, fmt.Sprintf("%s: this is not %s that can be read", decl.Name, dim.measured()), "write it as " + dim.examples()}
+	return &fault{CodeUnreadable, fmt.Sprintf("%s: this is not %s that can be read", decl.Name, dim.Measured()), "write it as " + dim.Examples()}
 }
 
 func unitIn(err error) string {
-	return strings.TrimPrefix(err.Error(), errWrongUnit.Error()+": ")
+	return strings.TrimPrefix(err.Error(), quantity.ErrWrongUnit.Error()+": ")
 }
 
 func foreignMeasure(name string) string {
-	u, _ := lookAnyUnit(name)
-	return u.dim.measured()
+	u, _ := quantity.LookAnyUnit(name)
+	return u.Dim.Measured()
 }

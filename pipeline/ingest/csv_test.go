@@ -9,6 +9,7 @@ import (
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -111,7 +112,7 @@ func TestTextThatLooksLikeAFormulaStaysText(t *testing.T) {
 
 func TestFilesThatAreNoText(t *testing.T) {
 	for name, content := range map[string]string{
-		"zip.csv": "PK\x03\x04rest", "nul.csv": "a,b\x00\x00\x00c\n\x00\x01\x02", "ole.csv": string(oleMark) + "x", "empty.csv": "",
+		"zip.csv": "PK\x03\x04rest", "nul.csv": "a,b\x00\x00\x00c\n\x00\x01\x02", "ole.csv": "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + "x", "empty.csv": "",
 	} {
 		res := readText(t, name, content)
 		require.NotEmpty(t, res.Reading.Files[0].Unreadable, name)
@@ -125,7 +126,7 @@ func TestWideAndLongSheets(t *testing.T) {
 	require.Len(t, casts(res), 1)
 	require.Contains(t, find(t, res, CodeTooManyColumns).Message, "2 rows have content to the right of column BXX")
 
-	long := "Date,Mold,Dwell (min),Wall (mm),Note\n2025-03-01,A,20,5," + strings.Repeat("ä", maxCellText+1) + "\n2025-03-02,A,20,5," + strings.Repeat("ä", maxCellText) + "\n"
+	long := "Date,Mold,Dwell (min),Wall (mm),Note\n2025-03-01,A,20,5," + strings.Repeat("ä", grid.MaxCellText+1) + "\n2025-03-02,A,20,5," + strings.Repeat("ä", grid.MaxCellText) + "\n"
 	res = readText(t, "a.csv", long)
 	p := find(t, res, CodeCellTooLong)
 	require.Equal(t, []string{"E2", tables.ValueIgnored}, []string{p.Cell, p.Severity})
@@ -134,7 +135,7 @@ func TestWideAndLongSheets(t *testing.T) {
 
 	var b bytes.Buffer
 	b.WriteString("Date,Mold,Dwell (min),Wall (mm)\n2025-03-01,A,20,5\n")
-	b.WriteString(strings.Repeat("\n", maxRows))
+	b.WriteString(strings.Repeat("\n", grid.MaxRows))
 	b.WriteString("2025-03-02,A,20,5\n")
 	res = readText(t, "a.csv", b.String())
 	require.Contains(t, find(t, res, CodeSheetCutShort).Message, "1 rows lie beyond")
@@ -144,6 +145,6 @@ func TestWideAndLongSheets(t *testing.T) {
 
 func TestColumnNamesOfSpreadsheets(t *testing.T) {
 	for at, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 701: "ZZ", 702: "AAA", 1999: "BXX"} {
-		require.Equal(t, want, letters(at))
+		require.Equal(t, want, grid.Letters(at))
 	}
 }

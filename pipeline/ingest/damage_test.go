@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/ingest/grid"
 )
 
 // Workbooks with random damage inside their parts are read, or are unreadable;
@@ -55,9 +57,9 @@ func TestDamagedWorkbooks(t *testing.T) {
 			require.NoError(t, err)
 		}
 		require.NoError(t, w.Close())
-		b, err := readWorkbook(context.Background(), out.Bytes())
+		b, err := grid.ReadWorkbook(context.Background(), out.Bytes())
 		require.NoError(t, err)
-		if b.unreadable != "" {
+		if b.Unreadable != "" {
 			continue
 		}
 		rd := &reader{shelves: newShelves(), byHash: map[string]string{}}

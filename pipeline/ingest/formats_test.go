@@ -5,14 +5,16 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/ingest/grid"
 )
 
 func TestNumberFormats(t *testing.T) {
-	for code, want := range map[string]storedAs{
-		"0%": asPercent, "0.0 %": asPercent, "[h]:mm": asTime, "hh:mm AM/PM": asTime, "mm:ss": asTime, "dd/mm/yyyy": asDate, "d. mmm yy": asDate, "yyyy-mm-dd hh:mm": asDate,
-		"General": asNumber, "0.00": asNumber, `0.0 "mm"`: asNumber, `#,##0 "days"`: asNumber, "[Red]0.0": asNumber, `0\h`: asNumber, "[$-409]h:mm": asTime, "0.00;[Red]-0.00": asNumber,
+	for code, want := range map[string]grid.StoredAs{
+		"0%": grid.AsPercent, "0.0 %": grid.AsPercent, "[h]:mm": grid.AsTime, "hh:mm AM/PM": grid.AsTime, "mm:ss": grid.AsTime, "dd/mm/yyyy": grid.AsDate, "d. mmm yy": grid.AsDate, "yyyy-mm-dd hh:mm": grid.AsDate,
+		"General": grid.AsNumber, "0.00": grid.AsNumber, `0.0 "mm"`: grid.AsNumber, `#,##0 "days"`: grid.AsNumber, "[Red]0.0": grid.AsNumber, `0\h`: grid.AsNumber, "[$-409]h:mm": grid.AsTime, "0.00;[Red]-0.00": grid.AsNumber,
 	} {
-		require.Equal(t, want, meaningOfCode(code), code)
+		require.Equal(t, want, grid.MeaningOfCode(code), code)
 	}
 }
 

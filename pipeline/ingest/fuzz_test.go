@@ -6,6 +6,8 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -15,17 +17,17 @@ func FuzzQuantity(f *testing.F) {
 		f.Add(s, uint8(2), uint8(0))
 	}
 	f.Fuzz(func(t *testing.T, s string, d, m uint8) {
-		dim := length + dimension(d)%(perDay-length+1)
-		def := unit{dim: dim, scale: 1, name: "x"}
-		q, err := parseQuantity(s, def, decimalMark(m%4), dim, volume)
-		if err == nil && (math.IsNaN(q.base) || math.IsInf(q.base, 0)) {
-			t.Errorf("%q gives %v", s, q.base)
+		dim := quantity.Length + quantity.Dimension(d)%(quantity.PerDay-quantity.Length+1)
+		def := quantity.Unit{Dim: dim, Scale: 1, Name: "x"}
+		q, err := quantity.Parse(s, def, quantity.Mark(m%4), dim, quantity.Volume)
+		if err == nil && (math.IsNaN(q.Base) || math.IsInf(q.Base, 0)) {
+			t.Errorf("%q gives %v", s, q.Base)
 		}
 		if err == nil && s == "" {
 			t.Error("an empty cell is no quantity")
 		}
-		identifier(s)
-		tidy(s)
+		quantity.Identifier(s)
+		quantity.Tidy(s)
 	})
 }
 
@@ -36,22 +38,22 @@ func FuzzDay(f *testing.F) {
 		f.Add(s, true)
 	}
 	f.Fuzz(func(t *testing.T, s string, date1904 bool) {
-		plain, err := parseDay(s, calendar{date1904: date1904})
+		plain, err := quantity.ParseDay(s, quantity.Calendar{Date1904: date1904})
 		if err == nil {
-			if y := plain.date.Time().Year(); y < 1 || y > 10004 {
+			if y := plain.Date.Time().Year(); y < 1 || y > 10004 {
 				t.Errorf("%q gives the year %d", s, y)
 			}
-			if m := plain.minutes; tables.Has(m) && !(m >= 0 && m <= 1440) {
+			if m := plain.Minutes; tables.Has(m) && !(m >= 0 && m <= 1440) {
 				t.Errorf("%q gives %v minutes", s, m)
 			}
 		}
-		for _, order := range []dayOrder{dayFirst, monthFirst} {
-			ordered, orderedErr := parseDay(s, calendar{date1904, order})
-			if (err == nil) != (orderedErr == nil) && err != errAmbiguous {
+		for _, order := range []quantity.DayOrder{quantity.DayFirst, quantity.MonthFirst} {
+			ordered, orderedErr := quantity.ParseDay(s, quantity.Calendar{Date1904: date1904, Order: order})
+			if (err == nil) != (orderedErr == nil) && err != quantity.ErrAmbiguous {
 				t.Errorf("%q: %v without and %v with an order", s, err, orderedErr)
 			}
-			if err == nil && ordered.date != plain.date {
-				t.Errorf("%q: %v without and %v with an order", s, plain.date, ordered.date)
+			if err == nil && ordered.Date != plain.Date {
+				t.Errorf("%q: %v without and %v with an order", s, plain.Date, ordered.Date)
 			}
 		}
 	})
@@ -70,8 +72,8 @@ func FuzzHeader(f *testing.F) {
 				continue
 			}
 			c := v.table.Columns[m.column]
-			if c.Kind == "" || m.pick < 0 || m.unit.given() && dimensionOf(c) == noDimension {
-				t.Errorf("%q is %s.%s in %q", s, v.table.Name, c.Name, m.unit.name)
+			if c.Kind == "" || m.pick < 0 || m.unit.Given() && quantity.DimensionOf(c) == quantity.NoDimension {
+				t.Errorf("%q is %s.%s in %q", s, v.table.Name, c.Name, m.unit.Name)
 			}
 		}
 	})
@@ -88,11 +90,11 @@ func FuzzCSV(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		ctx := context.Background()
-		b, err := readCSV(ctx, "a.csv", data)
+		b, err := grid.ReadCSV(ctx, "a.csv", data, columnsKnown)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if b.unreadable != "" {
+		if b.Unreadable != "" {
 			return
 		}
 		r := &reader{shelves: newShelves(), byHash: map[string]string{}, today: tables.NoDate}

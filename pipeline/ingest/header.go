@@ -7,6 +7,7 @@ import (
 	"sync"
 	"unicode"
 
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -23,12 +24,12 @@ type heading struct {
 // match is a declared column that a header stands for, and what else it says.
 type match struct {
 	column int // index in the table's columns
-	unit   unit
-	pick   int      // number of the reading for wall_1 … wall_n, 0 for none
-	mean   bool     // a mean of readings, used only where they are not there
-	basis  string   // what was weighed or measured, "" where the header does not say
-	order  dayOrder // order of day and month
-	exact  bool     // the column's own name
+	unit   quantity.Unit
+	pick   int               // number of the reading for wall_1 … wall_n, 0 for none
+	mean   bool              // a mean of readings, used only where they are not there
+	basis  string            // what was weighed or measured, "" where the header does not say
+	order  quantity.DayOrder // order of day and month
+	exact  bool              // the column's own name
 }
 
 // vocabulary is how the columns of one table are called.
@@ -150,7 +151,7 @@ func takeApart(s string) heading {
 		outside.WriteString(" " + inside.String())
 	}
 	words := outside.String()
-	if i := strings.LastIndexByte(words, ','); i > 0 && clean(words[i+1:]) != "" {
+	if i := strings.LastIndexByte(words, ','); i > 0 && quantity.Clean(words[i+1:]) != "" {
 		h.parts = append(h.parts, words[i+1:])
 		words, h.comma = words[:i], true
 	}
@@ -204,7 +205,7 @@ func (v vocabulary) matchHeading(h heading) (m match, misfit string, ok bool) {
 // fits checks that everything a header says goes with the column.
 func (v vocabulary) fits(n named, r reading, h heading) (m match, misfit string, ok bool) {
 	c := v.table.Columns[n.column]
-	dim := dimensionOf(c)
+	dim := quantity.DimensionOf(c)
 	m = match{column: n.column, exact: n.exact && len(r.taken) == 0, mean: r.mean}
 	if (r.pick > 0 || r.mean) && c.Kind != tables.KindLengths || r.id && c.Kind != tables.KindID {
 		return match{}, "", false
@@ -214,26 +215,26 @@ func (v vocabulary) fits(n named, r reading, h heading) (m match, misfit string,
 		return match{}, "", false
 	}
 	if n.unit != "" {
-		m.unit, _ = lookUnit(n.unit, dim)
+		m.unit, _ = quantity.LookUnit(n.unit, dim)
 	}
 	words := slices.Clone(h.parts)
 	if r.unit != "" {
 		words = append(words, r.unit)
 	}
 	for i, w := range words {
-		u, found := lookUnit(w, dim)
-		if fluid, wet := fluids[c.Name]; !found && wet && dim == mass {
-			if u, found = lookUnit(w, volume); found {
-				u.scale *= fluid
-				u.dim = mass
+		u, found := quantity.LookUnit(w, dim)
+		if fluid, wet := quantity.Fluids[c.Name]; !found && wet && dim == quantity.Mass {
+			if u, found = quantity.LookUnit(w, quantity.Volume); found {
+				u.Scale *= fluid
+				u.Dim = quantity.Mass
 			}
 		}
-		if found && !m.unit.given() {
+		if found && !m.unit.Given() {
 			m.unit = u
 			continue
 		}
-		if foreign, some := lookAnyUnit(w); some && dim != noDimension && dim != pureNumber {
-			return match{}, foreign.name, false
+		if foreign, some := quantity.LookAnyUnit(w); some && dim != quantity.NoDimension && dim != quantity.PureNumber {
+			return match{}, foreign.Name, false
 		}
 		if i >= len(h.parts) {
 			return match{}, "", false // the last word is no unit of this column
@@ -249,10 +250,10 @@ func (v vocabulary) fits(n named, r reading, h heading) (m match, misfit string,
 // order of dates, the number of a reading. Anything else is a comment.
 func (m *match) takePart(t tables.Table, c tables.Column, w string) bool {
 	if c.Kind == tables.KindDate {
-		m.order = orderInHeader(clean(w))
-		return m.order != orderUnknown
+		m.order = quantity.OrderInHeader(quantity.Clean(w))
+		return m.order != quantity.OrderUnknown
 	}
-	if n, err := strconv.Atoi(clean(w)); err == nil && n > 0 && c.Kind == tables.KindLengths && m.pick == 0 {
+	if n, err := strconv.Atoi(quantity.Clean(w)); err == nil && n > 0 && c.Kind == tables.KindLengths && m.pick == 0 {
 		m.pick = n
 		return true
 	}

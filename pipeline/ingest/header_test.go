@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -101,7 +103,7 @@ func TestHeaders(t *testing.T) {
 		}
 		require.True(t, ok, c.header)
 		require.Equal(t, c.column, v.table.Columns[m.column].Name, c.header)
-		require.Equal(t, c.unit, m.unit.name, c.header)
+		require.Equal(t, c.unit, m.unit.Name, c.header)
 		require.Equal(t, c.basis, m.basis, c.header)
 		if c.pick != 1001 {
 			require.Equal(t, c.pick, m.pick, c.header)
@@ -159,11 +161,11 @@ func TestEveryMeasuredColumnHasALimit(t *testing.T) {
 	for _, table := range tables.Inputs() {
 		for _, c := range table.Columns {
 			known[table.Name+"."+c.Name] = true
-			if dimensionOf(c) != noDimension {
+			if quantity.DimensionOf(c) != quantity.NoDimension {
 				require.Contains(t, limits, table.Name+"."+c.Name)
 			}
 			if c.Unit != "" && c.Kind != tables.KindCount && c.Kind != tables.KindClock {
-				require.Equal(t, c.Unit, standing(c).name, "%s.%s", table.Name, c.Name)
+				require.Equal(t, c.Unit, quantity.Standing(c).Name, "%s.%s", table.Name, c.Name)
 			}
 		}
 	}
@@ -206,7 +208,7 @@ func TestTablesAreToldApart(t *testing.T) {
 		"name,phone,address":                 "",
 		"glaze,cone,colour":                  "",
 	} {
-		blocks, why := recognise(&sheet{csv: true, rows: []sheetRow{{1, strings.Split(header, ",")}}})
+		blocks, why := recognise(&grid.Sheet{Text: true, Rows: []grid.Row{{Number: 1, Cells: strings.Split(header, ",")}}})
 		if want == "" {
 			require.Empty(t, blocks, header)
 			require.NotEmpty(t, why)

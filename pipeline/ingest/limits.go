@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -94,19 +95,19 @@ func beyond(c tables.Column, l limit, x, written float64) *fault {
 	f.message = fmt.Sprintf("%s is read as %s, which is not plausible: %s to %s are believed",
 		c.Name, withUnit(x, c.Unit), brief(l.low), withUnit(l.high, c.Unit))
 	f.mend = "correct the value"
-	dim := dimensionOf(c)
-	keep := standing(c)
+	dim := quantity.DimensionOf(c)
+	keep := quantity.Standing(c)
 	for _, other := range otherUnits {
-		u, ok := lookUnit(other.name, dim)
-		if ok && tables.Has(written) && u.scale != keep.scale && l.holds((u.base(written)-keep.offset)/keep.scale) {
+		u, ok := quantity.LookUnit(other.name, dim)
+		if ok && tables.Has(written) && u.Scale != keep.Scale && l.holds((u.Base(written)-keep.Offset)/keep.Scale) {
 			f.mend = fmt.Sprintf("correct the value; if %s are meant, write the unit in the header or in the cell", other.words)
 			break
 		}
 	}
-	if (dim == length || dim == mass) && written > 30_000 && written < 60_000 && written == math.Trunc(written) {
+	if (dim == quantity.Length || dim == quantity.Mass) && written > 30_000 && written < 60_000 && written == math.Trunc(written) {
 		f.mend = "spreadsheet programs turn a fraction such as 3/16 into a date: format the cell as text and write the fraction again, with its unit"
 	}
-	if dim == duration && x > l.high {
+	if dim == quantity.Duration && x > l.high {
 		f.mend = "correct the value; if minutes and seconds are meant, write [mm:ss] in the header"
 	}
 	return f

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"unicode/utf8"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -25,6 +26,12 @@ const (
 	CodeSheetCutShort  = "sheet-cut-short"      // a sheet could be read only in part
 	CodeTooManyColumns = "too-many-columns"     // columns beyond the limit are not read
 	CodeMergedCells    = "merged-cells"         // cells merged downwards were read as their first one
+	CodeNameFromSheet  = "name-from-sheet"      // the mold or the month was taken from the sheet's name or a line above the table
+	CodeWideLayout     = "wide-layout"          // several records of a row, or one record a column, were read as rows
+	CodeTotalRow       = "total-row"            // a row of totals or averages is no data
+	CodeHeaderRepeated = "header-repeated"      // the header stands again further down
+	CodeMappingUsed    = "mapping-used"         // a mapping file settled what the sheet's columns mean
+	CodeMappingUnused  = "mapping-unused"       // an entry of the mapping file fits no sheet or no column
 
 	// Columns; the cell is the one of the header.
 	CodeColumnNotUsed     = "column-not-used"     // columns whose headers mean nothing to the table
@@ -40,18 +47,23 @@ const (
 	CodeDateOrderUnknown  = "date-order-unknown"  // it cannot be worked out: please say which
 	CodeDateOrderMixed    = "date-order-mixed"    // the column holds both orders: please write the unclear ones out
 	CodeWordRead          = "word-read-as"        // another word was read as one of the allowed ones
+	CodeDittoRead         = "ditto-read"          // ditto marks were read as the value above them
+	CodeHeaderGuessed     = "header-guessed"      // a misspelt header was taken for the column it is nearest to
 
 	// Cells.
-	CodeMissing         = "missing"          // a required cell is empty
-	CodeNotCalculated   = "not-calculated"   // a formula has no value because no program has calculated it
-	CodeErrorValue      = "error-value"      // the spreadsheet program shows an error in the cell
-	CodeUnreadable      = "unreadable"       // the cell holds something else than the column asks for
-	CodeOutOfRange      = "out-of-range"     // the value is beyond what is plausible
-	CodeAmbiguousNumber = "ambiguous-number" // 1,234 may be a thousand or one and a bit
-	CodeAmbiguousDate   = "ambiguous-date"   // 3/4/2025 may be in March or in April
-	CodeUnknownWord     = "unknown-word"     // the word is none of those allowed
-	CodeCellTooLong     = "cell-too-long"    // the cell holds more text than a spreadsheet cell can
-	CodeFutureDate      = "future-date"      // the date lies in the future
+	CodeMissing         = "missing"            // a required cell is empty
+	CodeNotCalculated   = "not-calculated"     // a formula has no value because no program has calculated it
+	CodeErrorValue      = "error-value"        // the spreadsheet program shows an error in the cell
+	CodeUnreadable      = "unreadable"         // the cell holds something else than the column asks for
+	CodeOutOfRange      = "out-of-range"       // the value is beyond what is plausible
+	CodeAmbiguousNumber = "ambiguous-number"   // 1,234 may be a thousand or one and a bit
+	CodeAmbiguousDate   = "ambiguous-date"     // 3/4/2025 may be in March or in April
+	CodeUnknownWord     = "unknown-word"       // the word is none of those allowed
+	CodeCellTooLong     = "cell-too-long"      // the cell holds more text than a spreadsheet cell can
+	CodeFutureDate      = "future-date"        // the date lies in the future
+	CodeApproximate     = "approximate"        // ~6 was read as 6
+	CodeNoteBehind      = "note-behind-number" // words behind a number were kept as a note
+	CodeUnitDoubted     = "unit-doubted"       // the value would be plausible in another unit than the column's
 
 	// Rows and the tables together.
 	CodeDuplicateRow    = "duplicate-row"     // the same row stands in the files twice
@@ -64,6 +76,8 @@ const (
 	CodeSlipNotListed   = "slip-not-listed"   // a slip is named but not on the slips sheet
 	CodeFormNotListed   = "form-not-listed"   // a form is named but not on the forms sheet
 	CodeCastAfterEnd    = "cast-after-end"    // a cast is dated after its mold ended
+	CodeCastBeforePour  = "cast-before-pour"  // a cast is dated before the pour that made its mold
+	CodeAgeConflict     = "age-conflict"      // the age written with a cast is not the number of the mold's casts before it
 	CodeCastBeforeStart = "cast-before-start" // a cast is dated before its mold came into service
 	CodeSpellingJoined  = "spelling-joined"   // two spellings of a name were taken for one
 	CodeOddConsistency  = "odd-consistency"   // water to plaster is far from any usual mix
@@ -83,7 +97,7 @@ func (p place) cell() string {
 	case p.col < 0:
 		return strconv.Itoa(p.row)
 	}
-	return letters(p.col) + strconv.Itoa(p.row)
+	return grid.Letters(p.col) + strconv.Itoa(p.row)
 }
 
 // problems collects what is wrong and puts it in the order of the files.

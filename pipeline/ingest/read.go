@@ -7,10 +7,10 @@ import (
 	"encoding/hex"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -91,16 +91,16 @@ func (r *reader) source(ctx context.Context, src Source) error {
 		return nil
 	}
 	r.byHash[f.SHA256] = src.Name
-	b, err := open(ctx, src.Path, data)
+	b, err := grid.Open(ctx, src.Path, data, columnsKnown)
 	if err != nil {
 		return err
 	}
-	if b.unreadable != "" {
-		r.refuse(file, b.unreadable)
+	if b.Unreadable != "" {
+		r.refuse(file, b.Unreadable)
 		return nil
 	}
-	if b.encoding != "" {
-		r.tell(file, CodeEncodingInferred, tables.Notice, fmt.Sprintf("the file does not say how its letters are written; %s was assumed", b.encoding), "look at names with accents; to be sure, save the file as CSV UTF-8")
+	if b.Encoding != "" {
+		r.tell(file, CodeEncodingInferred, tables.Notice, fmt.Sprintf("the file does not say how its letters are written; %s was assumed", b.Encoding), "look at names with accents; to be sure, save the file as CSV UTF-8")
 	}
 	return r.book(ctx, file, b)
 }
@@ -150,7 +150,7 @@ func load(src Source) (data []byte, why string) {
 		return nil, "this is not a regular file"
 	case info.Size() == 0:
 		return nil, "the file is empty: it has 0 bytes"
-	case info.Size() > maxFileBytes:
+	case info.Size() > grid.MaxFileBytes:
 		return nil, "the file is larger than 1 GiB"
 	}
 	if data, err = os.ReadFile(src.Path); err != nil {
@@ -159,10 +159,9 @@ func load(src Source) (data []byte, why string) {
 	return data, ""
 }
 
-func open(ctx context.Context, path string, data []byte) (book, error) {
-	switch strings.ToLower(filepath.Ext(path)) {
-	case ".csv", ".tsv":
-		return readCSV(ctx, path, data)
-	}
-	return readWorkbook(ctx, data)
+// columnsKnown is how many columns of the fullest header near the top of a
+// sheet are known.
+func columnsKnown(s *grid.Sheet) int {
+	complete, partial := firstHeader(s)
+	return max(complete.matched, partial.matched)
 }

@@ -6,6 +6,7 @@ package ingest
 import (
 	"time"
 
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -80,12 +81,12 @@ const (
 	MonthFirst   DateOrder = "month-first"
 )
 
-func (o DateOrder) order() dayOrder {
+func (o DateOrder) order() quantity.DayOrder {
 	switch o {
 	case DayFirst:
-		return dayFirst
+		return quantity.DayFirst
 	case MonthFirst:
-		return monthFirst
+		return quantity.MonthFirst
 	}
-	return orderUnknown
+	return quantity.OrderUnknown
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -23,7 +24,7 @@ type block struct {
 	notes    []note   // what there is to say about its columns
 	bases    []string
 
-	sheet *sheet
+	sheet *grid.Sheet
 	place place // of the header row
 	index int32 // in the register of blocks
 }
@@ -59,7 +60,7 @@ type candidate struct {
 // required columns of a table; rows above the first are titles, and further down
 // a row that is another header begins the next table. Where there is none, why
 // says what came closest.
-func recognise(s *sheet) (blocks []*block, why string) {
+func recognise(s *grid.Sheet) (blocks []*block, why string) {
 	best, near := firstHeader(s)
 	if best.matched == 0 || near.matched > best.matched+1 {
 		return nil, whyNot(s, near)
@@ -79,8 +80,8 @@ func recognise(s *sheet) (blocks []*block, why string) {
 // firstHeader is the first row that is a header, or one of the two rows below
 // it that is one with more columns. Near is the fullest row that lacks a
 // required column.
-func firstHeader(s *sheet) (best, near candidate) {
-	for i := range min(len(s.rows), headerDepth) {
+func firstHeader(s *grid.Sheet) (best, near candidate) {
+	for i := range min(len(s.Rows), headerDepth) {
 		if best.matched > 0 && i > best.row+2 {
 			break
 		}
@@ -96,9 +97,9 @@ func firstHeader(s *sheet) (best, near candidate) {
 }
 
 // nextHeader finds the next header below the block's own that is not the same again.
-func nextHeader(s *sheet, b *block) (candidate, bool) {
+func nextHeader(s *grid.Sheet, b *block) (candidate, bool) {
 	for i := b.from; i < b.to; i++ {
-		if !couldBeHeader(s.rows[i]) || b.repeatsHeader(s.rows[i]) {
+		if !couldBeHeader(s.Rows[i]) || b.repeatsHeader(s.Rows[i]) {
 			continue
 		}
 		if c, _ := understand(s, i); c.matched > 0 {
@@ -110,10 +111,10 @@ func nextHeader(s *sheet, b *block) (candidate, bool) {
 
 // couldBeHeader tells quickly that most rows of data are none: a header has at
 // least two cells, all of them words.
-func couldBeHeader(r sheetRow) bool {
+func couldBeHeader(r grid.Row) bool {
 	cells := 0
-	for at := range r.cells {
-		c := r.cell(at)
+	for at := range r.Cells {
+		c := r.Cell(at)
 		if c == "" {
 			continue
 		}
@@ -127,16 +128,16 @@ func couldBeHeader(r sheetRow) bool {
 
 // understand reads a row as the header of each table in turn, and gives the
 // best table whose required columns are all there and the best without.
-func understand(s *sheet, row int) (complete, partial candidate) {
-	headings := make([]heading, len(s.rows[row].cells))
+func understand(s *grid.Sheet, row int) (complete, partial candidate) {
+	headings := make([]heading, len(s.Rows[row].Cells))
 	for at := range headings {
-		headings[at] = newHeading(s.rows[row].cell(at))
+		headings[at] = newHeading(s.Rows[row].Cell(at))
 	}
 	for _, v := range vocabularies() {
 		c := asHeader(s, row, headings, v)
 		least := 2
 		if len(c.missing) == 0 && c.matched >= least {
-			if betterHere(c, complete, s.name) {
+			if betterHere(c, complete, s.Name) {
 				complete = c
 			}
 		} else if c.matched >= least && better(c, partial) {
@@ -174,11 +175,11 @@ func required(t tables.Table) int {
 // asHeader matches every cell of the row with the columns of one table. A
 // column that is named twice is taken once: by its own name if it stands there,
 // else the first.
-func asHeader(s *sheet, row int, headings []heading, v vocabulary) candidate {
+func asHeader(s *grid.Sheet, row int, headings []heading, v vocabulary) candidate {
 	c := candidate{vocabulary: v, row: row}
 	taken := make([][]int, len(v.table.Columns)) // indices in c.columns
-	for at := range s.rows[row].cells {
-		col := column{at: at, header: s.rows[row].cell(at)}
+	for at := range s.Rows[row].Cells {
+		col := column{at: at, header: s.Rows[row].Cell(at)}
 		var misfit string
 		if col.header != "" {
 			if col.match, misfit, col.used = v.match(headings[at]); misfit != "" {
@@ -245,17 +246,17 @@ func misfitNote(header, unit string) tables.Problem {
 }
 
 // whyNot says in plain words why no table was found.
-func whyNot(s *sheet, near candidate) string {
+func whyNot(s *grid.Sheet, near candidate) string {
 	switch {
-	case s.why != "":
-		return s.why
-	case len(s.rows) == 0:
+	case s.Why != "":
+		return s.Why
+	case len(s.Rows) == 0:
 		return "the sheet is empty"
 	case near.matched == 0:
 		return "no row names the columns of a table that is known here"
 	}
 	why := fmt.Sprintf("row %d looks like the header of %s, but there is no column for %s",
-		s.rows[near.row].number, near.vocabulary.table.Name, list(near.missing))
+		s.Rows[near.row].Number, near.vocabulary.table.Name, list(near.missing))
 	if len(near.misfits) > 0 {
 		why += "; " + near.misfits[0] + ", which does not measure that"
 	}

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -21,14 +23,14 @@ type finding struct {
 // the row last read and are overwritten by the next.
 type rowReader struct {
 	b        *block
-	formulas map[cellAt]bool
+	formulas map[grid.CellAt]bool
 	today    tables.Date // NoDate: dates in the future are not questioned
 	record   []value
 	findings []finding
 	timeFrom int // index of the declared time column that dates may fill, -1 for none
 }
 
-func newRowReader(b *block, formulas map[cellAt]bool, today tables.Date) *rowReader {
+func newRowReader(b *block, formulas map[grid.CellAt]bool, today tables.Date) *rowReader {
 	r := &rowReader{b: b, formulas: formulas, today: today, record: make([]value, len(b.table.Columns)), timeFrom: -1}
 	for i, c := range b.table.Columns {
 		if c.Kind == tables.KindClock && len(b.byDecl[i]) == 0 {
@@ -39,7 +41,7 @@ func newRowReader(b *block, formulas map[cellAt]bool, today tables.Date) *rowRea
 }
 
 // read reads a row of the sheet into the record.
-func (r *rowReader) read(row sheetRow) {
+func (r *rowReader) read(row grid.Row) {
 	r.findings = r.findings[:0]
 	for i := range r.record {
 		r.record[i] = absent()
@@ -57,9 +59,9 @@ func (r *rowReader) read(row sheetRow) {
 }
 
 // single reads a column that has one cell a row.
-func (r *rowReader) single(row sheetRow, i int, decl tables.Column) {
+func (r *rowReader) single(row grid.Row, i int, decl tables.Column) {
 	col := &r.b.columns[r.b.byDecl[i][0]]
-	text := row.cell(col.at)
+	text := row.Cell(col.at)
 	if isNothing(text, decl.Kind) {
 		r.empty(row, i, decl, col, text)
 		return
@@ -93,13 +95,13 @@ func (r *rowReader) afterDate(i int, col *column, text string, v value) {
 
 // readings reads the columns of several readings of one length. One that
 // cannot be read is left out if others of the row can.
-func (r *rowReader) readings(row sheetRow, i int, decl tables.Column) {
+func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 	var nums []float64
 	before := len(r.findings)
 	for _, k := range r.b.byDecl[i] {
 		col := &r.b.columns[k]
-		for text := range strings.FieldsFuncSeq(row.cell(col.at), func(c rune) bool { return c == ';' || c == '|' }) {
-			if text = clean(text); isNothing(text, decl.Kind) {
+		for text := range strings.FieldsFuncSeq(row.Cell(col.at), func(c rune) bool { return c == ';' || c == '|' }) {
+			if text = quantity.Clean(text); isNothing(text, decl.Kind) {
 				continue
 			}
 			if v, f := r.b.read(col, text); f != nil {
@@ -118,12 +120,12 @@ func (r *rowReader) readings(row sheetRow, i int, decl tables.Column) {
 	}
 	if len(r.findings) == before {
 		col := &r.b.columns[r.b.byDecl[i][0]]
-		r.empty(row, i, decl, col, row.cell(col.at))
+		r.empty(row, i, decl, col, row.Cell(col.at))
 	}
 }
 
 // empty finds what is to be said of a cell without a value.
-func (r *rowReader) empty(row sheetRow, i int, decl tables.Column, col *column, text string) {
+func (r *rowReader) empty(row grid.Row, i int, decl tables.Column, col *column, text string) {
 	switch {
 	case r.uncalculated(row, i):
 		r.find(i, col.at, text, decl, fault{CodeNotCalculated, "the formula in the cell has no value, because no program has calculated it", "open the file in your spreadsheet program and save it again"})
@@ -132,9 +134,9 @@ func (r *rowReader) empty(row sheetRow, i int, decl tables.Column, col *column, 
 	}
 }
 
-func (r *rowReader) uncalculated(row sheetRow, i int) bool {
+func (r *rowReader) uncalculated(row grid.Row, i int) bool {
 	return len(r.formulas) > 0 && slices.ContainsFunc(r.b.byDecl[i], func(k int) bool {
-		return r.formulas[cellAt{row.number, r.b.columns[k].at}]
+		return r.formulas[grid.CellAt{Row: row.Number, Col: r.b.columns[k].at}]
 	})
 }
 
@@ -143,7 +145,7 @@ func (r *rowReader) find(i, at int, text string, decl tables.Column, f fault) {
 	if decl.Required {
 		severity = tables.SetAside
 	}
-	r.findings = append(r.findings, finding{i, at, tidy(text), severity, f})
+	r.findings = append(r.findings, finding{i, at, quantity.Tidy(text), severity, f})
 }
 
 // setBases fills the columns that say what was weighed or measured.
@@ -174,10 +176,10 @@ func (r *rowReader) aside() bool {
 
 // extra is a hash of the row's cells that no declared column takes, with their
 // headers, so that rows can be compared cell for cell; 0 where there are none.
-func (r *rowReader) extra(row sheetRow) uint64 {
+func (r *rowReader) extra(row grid.Row) uint64 {
 	var sum uint64
-	for at := range row.cells {
-		text := row.cell(at)
+	for at := range row.Cells {
+		text := row.Cell(at)
 		if text == "" || r.b.uses(at) {
 			continue
 		}

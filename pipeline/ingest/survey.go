@@ -3,19 +3,20 @@ package ingest
 import (
 	"fmt"
 	"strings"
-	"unicode"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
 // habit is how the cells of a column are written, worked out from all of them
 // before any is read.
 type habit struct {
-	mark    decimalMark
-	stored  storedAs // what the spreadsheet takes the column's numbers for
-	percent bool     // plain numbers of a share are percent
-	parts   bool     // plain numbers of a share are parts of one although the header says %
-	order   dayOrder
+	mark    quantity.Mark
+	stored  grid.StoredAs // what the spreadsheet takes the column's numbers for
+	percent bool          // plain numbers of a share are percent
+	parts   bool          // plain numbers of a share are parts of one although the header says %
+	order   quantity.DayOrder
 	unclear int // dates whose day and month cannot be told apart by themselves
 	shown   int // dates that show the order
 }
@@ -30,16 +31,16 @@ func (b *block) survey() {
 			continue
 		}
 		decl := b.table.Columns[col.match.column]
-		switch dim := dimensionOf(decl); {
+		switch dim := quantity.DimensionOf(decl); {
 		case decl.Kind == tables.KindDate:
 			b.surveyDates(col)
-		case dim != noDimension && dim != clock:
+		case dim != quantity.NoDimension && dim != quantity.Clock:
 			b.surveyNumbers(col, decl)
-			if col.habit.stored == asNumber && b.unitAssumed(col, decl) {
+			if col.habit.stored == grid.AsNumber && b.unitAssumed(col, decl) {
 				assumed = append(assumed, fmt.Sprintf("%s in %s", col.header, decl.Unit))
 			}
-			if u := col.match.unit; dim == mass && u.given() {
-				if _, byVolume := lookUnit(u.name, volume); byVolume {
+			if u := col.match.unit; dim == quantity.Mass && u.Given() {
+				if _, byVolume := quantity.LookUnit(u.Name, quantity.Volume); byVolume {
 					b.notes = append(b.notes, note{col.at, waterNote(col.header)})
 				}
 			}
@@ -59,7 +60,7 @@ func (b *block) survey() {
 func (b *block) each(col *column, f func(text string)) {
 	before := ""
 	for i := b.from; i < b.to; i++ {
-		if text := b.sheet.rows[i].cell(col.at); text != "" && text != before {
+		if text := b.sheet.Rows[i].Cell(col.at); text != "" && text != before {
 			f(text)
 			before = text
 		}
@@ -70,29 +71,29 @@ func (b *block) surveyNumbers(col *column, decl tables.Column) {
 	commas, points, percent, plain, small := 0, 0, false, 0, 0
 	limit := limitOf(b.table.Name, decl.Name)
 	b.each(col, func(text string) {
-		if x, ok := plainNumber(text); ok {
+		if x, ok := quantity.Plain(text); ok {
 			percent = percent || x > limit.high && x <= 100*limit.high
 			if plain++; x <= limit.high {
 				small++
 			}
 		}
-		switch markIn(firstNumber(text)) {
-		case markComma:
+		switch quantity.MarkIn(quantity.FirstNumber(text)) {
+		case quantity.MarkComma:
 			commas++
-		case markPoint:
+		case quantity.MarkPoint:
 			points++
 		}
 	})
 	switch {
-	case !b.sheet.csv && commas > 0:
-		col.habit.mark = markBoth
-	case !b.sheet.csv:
-	case commas > 0 && points == 0, commas == 0 && points == 0 && b.sheet.semicolons:
-		col.habit.mark = markComma
+	case !b.sheet.Text && commas > 0:
+		col.habit.mark = quantity.MarkBoth
+	case !b.sheet.Text:
+	case commas > 0 && points == 0, commas == 0 && points == 0 && b.sheet.Semicolons:
+		col.habit.mark = quantity.MarkComma
 	case points > 0 && commas == 0:
-		col.habit.mark = markPoint
+		col.habit.mark = quantity.MarkPoint
 	}
-	if decl.Kind == tables.KindShare && col.habit.stored != asPercent {
+	if decl.Kind == tables.KindShare && col.habit.stored != grid.AsPercent {
 		b.settleShare(col, decl, percent, plain > 0 && small == plain)
 	}
 }
@@ -103,8 +104,8 @@ func (b *block) surveyNumbers(col *column, decl tables.Column) {
 // where each would be far too small for percent: a spreadsheet shows 0.45 as 45 %.
 func (b *block) settleShare(col *column, decl tables.Column, large, small bool) {
 	h := &col.habit
-	h.percent = large && !col.match.unit.given()
-	h.parts = small && col.match.unit.name == "%"
+	h.percent = large && !col.match.unit.Given()
+	h.parts = small && col.match.unit.Name == "%"
 	p := tables.Problem{Code: CodePercentInferred, Severity: tables.Notice, Value: col.header, Mend: "write % in the header or in the cells"}
 	switch {
 	case h.percent:
@@ -120,30 +121,21 @@ func (b *block) settleShare(col *column, decl tables.Column, large, small bool) 
 
 // surveyFormats finds what a spreadsheet takes the numbers of each column for.
 func (b *block) surveyFormats() {
-	if b.sheet.styles == nil || b.from >= b.to {
+	if b.sheet.Styles == nil || b.from >= b.to {
 		return
 	}
-	rows := b.sheet.rows
-	last := min(b.to, b.from+formatDepth) - 1
-	formats := b.sheet.parts.formats(rows[b.from].number, rows[last].number, b.sheet.styles)
+	rows := b.sheet.Rows
+	last := min(b.to, b.from+grid.FormatDepth) - 1
+	formats := b.sheet.Parts.Formats(rows[b.from].Number, rows[last].Number, b.sheet.Styles)
 	for k := range b.columns {
 		b.columns[k].habit.stored = formats[b.columns[k].at]
 	}
 }
 
-// firstNumber is the first run of digits and marks in a cell.
-func firstNumber(s string) string {
-	i := strings.IndexFunc(s, unicode.IsDigit)
-	if i < 0 {
-		return ""
-	}
-	return digitsAndMarks(s[i:])
-}
-
 // unitAssumed reports whether plain numbers stand in a column that has a unit
 // but whose header names none.
 func (b *block) unitAssumed(col *column, decl tables.Column) bool {
-	if decl.Unit == "" || decl.Kind == tables.KindCount || col.match.unit.given() || dimensionOf(decl) == perDay || dimensionOf(decl) == perMass {
+	if decl.Unit == "" || decl.Kind == tables.KindCount || col.match.unit.Given() || quantity.DimensionOf(decl) == quantity.PerDay || quantity.DimensionOf(decl) == quantity.PerMass {
 		return false
 	}
 	if strings.HasSuffix(decl.Name, "_hours") && col.match.exact {
@@ -152,35 +144,35 @@ func (b *block) unitAssumed(col *column, decl tables.Column) bool {
 	plain := false
 	b.each(col, func(text string) {
 		if !plain {
-			_, plain = plainNumber(text)
+			_, plain = quantity.Plain(text)
 		}
 	})
 	return plain
 }
 
 func (b *block) surveyDates(col *column) {
-	cal := calendar{date1904: b.sheet.date1904}
+	cal := quantity.Calendar{Date1904: b.sheet.Date1904}
 	days, months := 0, 0
 	b.each(col, func(text string) {
-		d, err := parseDay(text, cal)
+		d, err := quantity.ParseDay(text, cal)
 		switch {
-		case err == errAmbiguous:
+		case err == quantity.ErrAmbiguous:
 			col.habit.unclear++
-		case err == nil && d.shows == dayFirst:
+		case err == nil && d.Shows == quantity.DayFirst:
 			days++
-		case err == nil && d.shows == monthFirst:
+		case err == nil && d.Shows == quantity.MonthFirst:
 			months++
 		}
 	})
 	stated := col.match.order
 	col.habit.shown = days + months
 	switch {
-	case days > 0 && (months > 0 || stated == monthFirst), months > 0 && stated == dayFirst:
-		col.habit.order = orderMixed
+	case days > 0 && (months > 0 || stated == quantity.MonthFirst), months > 0 && stated == quantity.DayFirst:
+		col.habit.order = quantity.OrderMixed
 	case days > 0:
-		col.habit.order = dayFirst
+		col.habit.order = quantity.DayFirst
 	case months > 0:
-		col.habit.order = monthFirst
+		col.habit.order = quantity.MonthFirst
 	default:
 		col.habit.order = stated
 	}
@@ -188,16 +180,16 @@ func (b *block) surveyDates(col *column) {
 
 // settleDates decides the order of day and month for the columns of a file in
 // which it is not shown, and says what was decided and why.
-func settleDates(blocks []*block, chosen dayOrder) {
-	borrowed := orderUnknown
+func settleDates(blocks []*block, chosen quantity.DayOrder) {
+	borrowed := quantity.OrderUnknown
 	for _, b := range blocks {
 		for _, col := range b.columns {
 			switch o := col.habit.order; {
-			case o == orderUnknown || borrowed == o:
-			case borrowed == orderUnknown:
+			case o == quantity.OrderUnknown || borrowed == o:
+			case borrowed == quantity.OrderUnknown:
 				borrowed = o
 			default:
-				borrowed = orderMixed
+				borrowed = quantity.OrderMixed
 			}
 		}
 	}
@@ -210,22 +202,22 @@ func settleDates(blocks []*block, chosen dayOrder) {
 	}
 }
 
-func (b *block) settleColumn(col *column, borrowed, chosen dayOrder) {
+func (b *block) settleColumn(col *column, borrowed, chosen quantity.DayOrder) {
 	h := &col.habit
 	p := tables.Problem{Code: CodeDateOrder, Severity: tables.Notice, Value: col.header, Mend: "nothing to do if that is right; dates written as 2025-03-14 need no guess"}
 	switch {
-	case h.order == orderMixed && chosen == orderUnknown:
+	case h.order == quantity.OrderMixed && chosen == quantity.OrderUnknown:
 		p.Code = CodeDateOrderMixed
 		p.Message = "some dates of the column have the day first and others the month, so that those like 3/4/2025 cannot be read"
 		p.Mend = "write the dates as 2025-03-14, or format the column as dates"
-	case h.order != orderUnknown && h.order != orderMixed && h.shown > 0:
+	case h.order != quantity.OrderUnknown && h.order != quantity.OrderMixed && h.shown > 0:
 		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as other dates of the column can only be", h.order)
-	case h.order != orderUnknown && h.order != orderMixed:
+	case h.order != quantity.OrderUnknown && h.order != quantity.OrderMixed:
 		return // the header says it
-	case chosen != orderUnknown:
+	case chosen != quantity.OrderUnknown:
 		h.order = chosen
 		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as chosen for this run", h.order)
-	case borrowed == dayFirst || borrowed == monthFirst:
+	case borrowed == quantity.DayFirst || borrowed == quantity.MonthFirst:
 		h.order = borrowed
 		p.Code = CodeDateOrderBorrowed
 		p.Message = fmt.Sprintf("dates like 3/4/2025 were read with the %s, as other columns of the file are written", h.order)

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -51,14 +53,14 @@ func (r reading) shorter() []reading {
 	if r.unit == "" {
 		for k := 1; k <= 3 && k < n; k++ {
 			last := strings.Join(r.words[n-k:], " ")
-			if _, ok := lookAnyUnit(last); ok {
+			if _, ok := quantity.LookAnyUnit(last); ok {
 				take("unit", r.words[:n-k], func(x *reading) { x.unit = last })
 			}
 		}
 	}
 	last := r.words[n-1]
 	if r.pick == 0 {
-		if k, err := strconv.Atoi(last); err == nil && k > 0 && k < maxColumns {
+		if k, err := strconv.Atoi(last); err == nil && k > 0 && k < grid.MaxColumns {
 			take("number", r.words[:n-1], func(x *reading) { x.pick = k })
 		} else if i := slices.Index(positions, last); i >= 0 {
 			take("position", r.words[:n-1], func(x *reading) { x.pick = 1000 + i })

@@ -1,4 +1,4 @@
-package ingest
+package grid
 
 import (
 	"bytes"
@@ -8,8 +8,13 @@ import (
 	"strings"
 )
 
-// readCSV reads a text file of rows: encoding and separator are worked out.
-func readCSV(ctx context.Context, name string, data []byte) (book, error) {
+// Score says how much a sheet looks like a log: the number of its columns whose
+// headers are known. It tells the sign that parts the cells of a text file from
+// others that stand in it too.
+type Score func(*Sheet) int
+
+// ReadCSV reads a text file of rows: encoding and separator are worked out.
+func ReadCSV(ctx context.Context, name string, data []byte, score Score) (Book, error) {
 	text, encoding, why := decodeText(data)
 	if why != "" {
 		return unreadable(why), nil
@@ -17,18 +22,18 @@ func readCSV(ctx context.Context, name string, data []byte) (book, error) {
 	if bytes.IndexByte(text, '\n') < 0 {
 		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n"))
 	}
-	sep := separator(text, strings.HasSuffix(strings.ToLower(name), ".tsv"))
-	s := &sheet{csv: true, semicolons: sep == ';'}
+	sep := separator(text, strings.HasSuffix(strings.ToLower(name), ".tsv"), score)
+	s := &Sheet{Text: true, Semicolons: sep == ';'}
 	if err := s.readRecords(ctx, text, sep); err != nil {
-		return book{}, err
+		return Book{}, err
 	}
-	return book{sheets: []*sheet{s}, encoding: encoding}, nil
+	return Book{Sheets: []*Sheet{s}, Encoding: encoding}, nil
 }
 
 // readRecords reads the rows. Row numbers are those that a spreadsheet program
 // would show: a line break inside quotation marks begins no row, an empty line
 // is one. Only a cancelled context is an error.
-func (s *sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
+func (s *Sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
 	r := newCSV(text, sep)
 	inner := 0 // line breaks inside cells so far
 	for n := 0; ; n++ {
@@ -43,7 +48,7 @@ func (s *sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
 		if err != nil {
 			// With lazy quotes no text is a syntax error; should one come all
 			// the same, the rest cannot be trusted.
-			s.stop = stop{s.lastNumber() + 1, err.Error()}
+			s.Stop = Stop{s.lastNumber() + 1, err.Error()}
 			return nil
 		}
 		line, _ := r.FieldPos(0)
@@ -85,7 +90,7 @@ func closed(raw []byte, sep rune) bool {
 
 // addLines reads a record whose quotation mark was not closed line by line, so
 // that it swallows no more than its own row.
-func (s *sheet) addLines(raw []byte, sep rune, number int) {
+func (s *Sheet) addLines(raw []byte, sep rune, number int) {
 	start := len(raw) - len(bytes.TrimLeft(raw, "\r\n"))
 	for i, line := range bytes.Split(bytes.TrimRight(raw[start:], "\r\n"), []byte("\n")) {
 		record, err := newCSV(line, sep).Read()
@@ -93,23 +98,23 @@ func (s *sheet) addLines(raw []byte, sep rune, number int) {
 			record = []string{string(line)}
 		}
 		if i == 0 {
-			s.brokenQuotes = append(s.brokenQuotes, number)
+			s.BrokenQuotes = append(s.BrokenQuotes, number)
 		}
 		s.add(number+i, record)
 	}
 }
 
-func (s *sheet) lastNumber() int {
-	if len(s.rows) == 0 {
+func (s *Sheet) lastNumber() int {
+	if len(s.Rows) == 0 {
 		return 0
 	}
-	return s.rows[len(s.rows)-1].number
+	return s.Rows[len(s.Rows)-1].Number
 }
 
 // separator works out what parts the cells: the sign with which the beginning of
 // the file shows a header with most columns of a table, else the one that parts
 // the lines most evenly. A first line such as sep=; states it.
-func separator(text []byte, tabs bool) rune {
+func separator(text []byte, tabs bool, score Score) rune {
 	if first, _, _ := bytes.Cut(text, []byte("\n")); len(first) < 8 {
 		if sign, ok := strings.CutPrefix(strings.TrimSpace(strings.ToLower(string(first))), "sep="); ok && len(sign) == 1 && strings.Contains(",;|", sign) {
 			return rune(sign[0])
@@ -125,13 +130,11 @@ func separator(text []byte, tabs bool) rune {
 	}
 	best, bestMatched, bestEven := signs[0], 0, 0
 	for _, sep := range signs {
-		s := &sheet{csv: true}
+		s := &Sheet{Text: true}
 		if s.readRecords(context.Background(), head, sep) != nil {
 			continue
 		}
-		s.rows = s.rows[:min(len(s.rows), headerDepth)]
-		complete, partial := firstHeader(s)
-		matched, even := max(complete.matched, partial.matched), evenness(s)
+		matched, even := score(s), evenness(s)
 		if matched > bestMatched || matched == bestMatched && even > bestEven {
 			best, bestMatched, bestEven = sep, matched, even
 		}
@@ -140,13 +143,13 @@ func separator(text []byte, tabs bool) rune {
 }
 
 // evenness counts the rows that have the commonest number of cells above one.
-func evenness(s *sheet) int {
+func evenness(s *Sheet) int {
 	counts := map[int]int{}
 	most := 0
-	for _, r := range s.rows {
-		if len(r.cells) > 1 {
-			counts[len(r.cells)]++
-			most = max(most, counts[len(r.cells)])
+	for _, r := range s.Rows {
+		if len(r.Cells) > 1 {
+			counts[len(r.Cells)]++
+			most = max(most, counts[len(r.Cells)])
 		}
 	}
 	return most

@@ -1,29 +1,30 @@
-package ingest
+package quantity
 
 import (
 	"errors"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
-// decimalMark is the sign that stands before the decimals in a column.
-type decimalMark int
+// Mark is the sign that stands before the decimals in a column.
+type Mark int
 
 const (
-	markUnknown decimalMark = iota
-	markPoint
-	markComma
-	markBoth // commas, and points in numbers that the spreadsheet itself stored
+	markUnknown Mark = iota
+	MarkPoint
+	MarkComma
+	MarkBoth // commas, and points in numbers that the spreadsheet itself stored
 )
 
 var (
 	errNotNumber = errors.New("not a number")
-	errAmbiguous = errors.New("a decimal or a thousands mark")
+	ErrAmbiguous = errors.New("a decimal or a thousands mark")
 )
 
-// plainNumber reads what spreadsheets store: digits, a point, an exponent. It
+// Plain reads what spreadsheets store: digits, a point, an exponent. It
 // takes neither Inf, NaN, hexadecimal numbers nor underscores.
-func plainNumber(s string) (float64, bool) {
+func Plain(s string) (float64, bool) {
 	if s == "" || len(s) > 40 {
 		return 0, false
 	}
@@ -46,7 +47,7 @@ func plainNumber(s string) (float64, bool) {
 // thousands mark, and the column's mark decides; where that is unknown the
 // number is ambiguous. A point is a decimal mark, except before three digits in
 // a column that writes decimal commas, where it is ambiguous.
-func decimal(s string, mark decimalMark) (float64, error) {
+func decimal(s string, mark Mark) (float64, error) {
 	lastPoint, lastComma := strings.LastIndexByte(s, '.'), strings.LastIndexByte(s, ',')
 	sep := byte('.')
 	if lastComma > lastPoint {
@@ -68,16 +69,16 @@ func decimal(s string, mark decimalMark) (float64, error) {
 			return 0, errNotNumber
 		}
 		return number(whole)
-	case couldBeThousands(s, last) && sep == ',' && mark == markPoint:
+	case couldBeThousands(s, last) && sep == ',' && mark == MarkPoint:
 		return number(s[:last] + s[last+1:])
-	case couldBeThousands(s, last) && (sep == ',' && mark == markUnknown || sep == '.' && mark == markComma):
-		return 0, errAmbiguous
+	case couldBeThousands(s, last) && (sep == ',' && mark == markUnknown || sep == '.' && mark == MarkComma):
+		return 0, ErrAmbiguous
 	}
 	return number(s[:last] + "." + s[last+1:])
 }
 
-// markIn tells which decimal mark a number shows beyond doubt.
-func markIn(s string) decimalMark {
+// MarkIn tells which decimal mark a number shows beyond doubt.
+func MarkIn(s string) Mark {
 	lastPoint, lastComma := strings.LastIndexByte(s, '.'), strings.LastIndexByte(s, ',')
 	last := max(lastPoint, lastComma)
 	switch {
@@ -88,9 +89,9 @@ func markIn(s string) decimalMark {
 		return markUnknown
 	}
 	if s[last] == ',' {
-		return markComma
+		return MarkComma
 	}
-	return markPoint
+	return MarkPoint
 }
 
 // couldBeThousands reports whether the mark at i may part thousands: one to
@@ -100,10 +101,10 @@ func couldBeThousands(s string, i int) bool {
 	return len(s)-i-1 == 3 && len(before) >= 1 && len(before) <= 3 && before[0] != '0'
 }
 
-// wholeNumber takes the thousands mark out of a number that can have no
+// WholeNumber takes the thousands mark out of a number that can have no
 // decimals: 1,200 and 1.200 are then both twelve hundred.
-func wholeNumber(s string) string {
-	n := firstNumber(s)
+func WholeNumber(s string) string {
+	n := FirstNumber(s)
 	if i := strings.IndexAny(n, ".,"); i > 0 && couldBeThousands(n, i) {
 		return strings.Replace(s, n, n[:i]+n[i+1:], 1)
 	}
@@ -129,20 +130,20 @@ func other(sep byte) byte {
 }
 
 func number(s string) (float64, error) {
-	x, ok := plainNumber(s)
+	x, ok := Plain(s)
 	if !ok {
 		return 0, errNotNumber
 	}
 	return x, nil
 }
 
-// tidy takes the noise of binary fractions off a number that a spreadsheet
+// Tidy takes the noise of binary fractions off a number that a spreadsheet
 // stored with more than 15 digits: 7.0999999999999996 is 7.1.
-func tidy(s string) string {
+func Tidy(s string) string {
 	if len(s) < 16 {
 		return s
 	}
-	x, ok := plainNumber(s)
+	x, ok := Plain(s)
 	if !ok || strings.Trim(s, "0123456789") == "" {
 		return s
 	}
@@ -153,9 +154,9 @@ func tidy(s string) string {
 	return strconv.FormatFloat(x, 'f', -1, 64)
 }
 
-// significant takes the noise of binary arithmetic off a converted number: it
+// Significant takes the noise of binary arithmetic off a converted number: it
 // keeps twelve digits.
-func significant(x float64) float64 {
+func Significant(x float64) float64 {
 	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64)
 	if err != nil {
 		return x
@@ -163,13 +164,22 @@ func significant(x float64) float64 {
 	return y
 }
 
-// identifier is a name as it is kept: a whole number that a spreadsheet shows
+// Identifier is a name as it is kept: a whole number that a spreadsheet shows
 // with decimals loses them, so that 7 and 7.0 are one name.
-func identifier(s string) string {
-	s = tidy(strings.Join(strings.Fields(s), " "))
+func Identifier(s string) string {
+	s = Tidy(strings.Join(strings.Fields(s), " "))
 	whole, zeros, ok := strings.Cut(s, ".")
 	if ok && zeros != "" && strings.Trim(zeros, "0") == "" && strings.Trim(strings.TrimPrefix(whole, "-"), "0123456789") == "" && strings.Trim(whole, "-") != "" {
 		return whole
 	}
 	return s
+}
+
+// FirstNumber is the first run of digits and marks in a cell.
+func FirstNumber(s string) string {
+	i := strings.IndexFunc(s, unicode.IsDigit)
+	if i < 0 {
+		return ""
+	}
+	return digitsAndMarks(s[i:])
 }

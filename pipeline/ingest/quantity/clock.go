@@ -1,4 +1,4 @@
-package ingest
+package quantity
 
 import (
 	"math"
@@ -13,11 +13,11 @@ func parseSpan(s string, p pattern) (float64, error) {
 	word := strings.TrimLeft(s, "0123456789:., ")
 	digits := strings.TrimSpace(strings.TrimSuffix(s, word))
 	if word != "" {
-		u, ok := lookUnit(word, duration)
+		u, ok := LookUnit(word, Duration)
 		switch {
-		case ok && u.name == "h":
-			p = hoursMinutes
-		case ok && u.name == "min":
+		case ok && u.Name == "h":
+			p = HoursMinutes
+		case ok && u.Name == "min":
 			p = minuteSeconds
 		default:
 			return 0, errNotNumber
@@ -52,14 +52,14 @@ func colonField(s string, most int) (float64, error) {
 	return float64(n), nil
 }
 
-// parseClock reads a time of day, in minutes after midnight: 14:30, 14h30,
+// ParseClock reads a time of day, in minutes after midnight: 14:30, 14h30,
 // 2:30 pm, 2 pm, 1430, or a spreadsheet's fraction of a day with or without the
 // day before it. fraction says that it was such a number.
-func parseClock(s string) (minutes float64, fraction bool, err error) {
-	if x, ok := plainNumber(s); ok {
+func ParseClock(s string) (minutes float64, fraction bool, err error) {
+	if x, ok := Plain(s); ok {
 		switch whole := math.Floor(x); {
 		case x >= 0 && x < 1, x > 20_000 && x < 80_000 && x != whole:
-			return toMinute((x - whole) * 1440), true, nil
+			return ToMinute((x - whole) * 1440), true, nil
 		case x == whole && len(s) == 4 && s[0] != '-' && s[0] != '+' && x < 2400 && math.Mod(x, 100) < 60:
 			return math.Floor(x/100)*60 + math.Mod(x, 100), false, nil
 		}
@@ -101,5 +101,5 @@ func parseClock(s string) (minutes float64, fraction bool, err error) {
 	return minutes, false, nil
 }
 
-// toMinute takes the noise of binary day fractions off minutes.
-func toMinute(x float64) float64 { return math.Round(x*1e6) / 1e6 }
+// ToMinute takes the noise of binary day fractions off minutes.
+func ToMinute(x float64) float64 { return math.Round(x*1e6) / 1e6 }

@@ -1,4 +1,4 @@
-package ingest
+package grid
 
 import (
 	"bytes"
@@ -17,22 +17,22 @@ const (
 	unzipXMLLimit = 64 << 20
 )
 
-// book is what a file holds.
-type book struct {
-	sheets     []*sheet
-	encoding   string // the encoding that was assumed, "" where the file says it
-	unreadable string // why nothing could be read, "" where it could
+// Book is what a file holds.
+type Book struct {
+	Sheets     []*Sheet
+	Encoding   string // the encoding that was assumed, "" where the file says it
+	Unreadable string // why nothing could be read, "" where it could
 }
 
-func unreadable(why string) book { return book{unreadable: why} }
+func unreadable(why string) Book { return Book{Unreadable: why} }
 
-// readWorkbook reads all sheets of a workbook. What the bytes can cause is in
+// ReadWorkbook reads all sheets of a workbook. What the bytes can cause is in
 // book.unreadable or in the sheets; the error is for a cancelled context and for
 // a machine that has no room.
-func readWorkbook(ctx context.Context, data []byte) (b book, err error) {
+func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
 	tmp, err := os.MkdirTemp("", "moldwright-read-")
 	if err != nil {
-		return book{}, fmt.Errorf("making a temporary folder: %w", err)
+		return Book{}, fmt.Errorf("making a temporary folder: %w", err)
 	}
 	defer os.RemoveAll(tmp)
 	// The library that unpacks workbooks meets files here that nobody has
@@ -57,25 +57,25 @@ func readWorkbook(ctx context.Context, data []byte) (b book, err error) {
 	}
 	parts, styles := partsOf(f), styleReader(f)
 	for _, name := range f.GetSheetList() {
-		s := &sheet{name: name, date1904: props.Date1904 != nil && *props.Date1904, parts: parts[name], styles: styles}
+		s := &Sheet{Name: name, Date1904: props.Date1904 != nil && *props.Date1904, Parts: parts[name], Styles: styles}
 		visible, err := f.GetSheetVisible(name)
-		s.hidden = err == nil && !visible
+		s.Hidden = err == nil && !visible
 		if err := s.readRows(ctx, f); err != nil {
-			return book{}, err
+			return Book{}, err
 		}
-		b.sheets = append(b.sheets, s)
+		b.Sheets = append(b.Sheets, s)
 	}
-	if len(b.sheets) == 0 {
+	if len(b.Sheets) == 0 {
 		return unreadable("there is no sheet in the file: it is not a workbook, or it is damaged"), nil
 	}
 	return b, nil
 }
 
 // readRows reads a sheet row by row. Only a cancelled context is an error.
-func (s *sheet) readRows(ctx context.Context, f *excelize.File) error {
-	rows, err := f.Rows(s.name)
+func (s *Sheet) readRows(ctx context.Context, f *excelize.File) error {
+	rows, err := f.Rows(s.Name)
 	if err != nil {
-		s.why = "it holds no cells (a chart, a macro sheet, or its part of the file is missing)"
+		s.Why = "it holds no cells (a chart, a macro sheet, or its part of the file is missing)"
 		return nil
 	}
 	defer rows.Close()
@@ -88,23 +88,23 @@ func (s *sheet) readRows(ctx context.Context, f *excelize.File) error {
 		hidden := rows.GetRowOpts().Hidden
 		cells, err := rows.Columns()
 		if err != nil {
-			s.stop = stop{number, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
+			s.Stop = Stop{number, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
 			return nil
 		}
-		before := len(s.rows)
+		before := len(s.Rows)
 		s.add(number, cells)
-		if hidden && len(s.rows) > before {
-			s.hiddenRows++
+		if hidden && len(s.Rows) > before {
+			s.HiddenRows++
 		}
-		if s.cells > maxCells { // a cell at the far right of every row takes minutes
-			s.stop = stop{number, "it has more cells, empty ones included, than are read of one sheet"}
+		if s.cells > MaxCells { // a cell at the far right of every row takes minutes
+			s.Stop = Stop{number, "it has more cells, empty ones included, than are read of one sheet"}
 			return nil
 		}
 	}
 	if rows.Error() != nil {
-		s.stop = stop{number + 1, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
-	} else if last := s.parts.lastRow(); last > number {
-		s.stop = stop{number + 1, "the file is damaged there"}
+		s.Stop = Stop{number + 1, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
+	} else if last := s.Parts.lastRow(); last > number {
+		s.Stop = Stop{number + 1, "the file is damaged there"}
 	}
 	return nil
 }

@@ -1,4 +1,4 @@
-package ingest
+package quantity
 
 import (
 	"math"
@@ -9,21 +9,21 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// dayOrder is which of day and month comes first where both are numbers.
-type dayOrder int
+// DayOrder is which of day and month comes first where both are numbers.
+type DayOrder int
 
 const (
-	orderUnknown dayOrder = iota
-	dayFirst
-	monthFirst
-	orderMixed // the column shows both
+	OrderUnknown DayOrder = iota
+	DayFirst
+	MonthFirst
+	OrderMixed // the column shows both
 )
 
-func (o dayOrder) String() string {
+func (o DayOrder) String() string {
 	switch o {
-	case dayFirst:
+	case DayFirst:
 		return "day first"
-	case monthFirst:
+	case MonthFirst:
 		return "month first"
 	}
 	return ""
@@ -31,24 +31,24 @@ func (o dayOrder) String() string {
 
 // day is a date as read from a cell.
 type day struct {
-	date    tables.Date
-	minutes float64  // time of day that stood with it, absent where none did
-	shows   dayOrder // what the date proves: its other order would be no date
+	Date    tables.Date
+	Minutes float64  // time of day that stood with it, absent where none did
+	Shows   DayOrder // what the date proves: its other order would be no date
 }
 
-// calendar is how the dates of a column are written.
-type calendar struct {
-	date1904 bool
-	order    dayOrder
+// Calendar is how the dates of a column are written.
+type Calendar struct {
+	Date1904 bool
+	Order    DayOrder
 }
 
-// parseDay reads a date: a spreadsheet's serial number, ISO 8601, day, month
+// ParseDay reads a date: a spreadsheet's serial number, ISO 8601, day, month
 // and year as numbers, or with the month as a word. A time may follow.
 // errAmbiguous: day and month can be told apart only by the column's order,
 // which is not known.
-func parseDay(s string, cal calendar) (day, error) {
-	if x, ok := plainNumber(s); ok {
-		return fromNumber(s, x, cal.date1904)
+func ParseDay(s string, cal Calendar) (day, error) {
+	if x, ok := Plain(s); ok {
+		return fromNumber(s, x, cal.Date1904)
 	}
 	if len(s) > 60 {
 		return day{}, errNotNumber
@@ -57,14 +57,14 @@ func parseDay(s string, cal calendar) (day, error) {
 	date, rest := splitTime(s)
 	minutes := tables.Absent()
 	if rest != "" {
-		m, _, err := parseClock(rest)
+		m, _, err := ParseClock(rest)
 		if err != nil {
 			return day{}, errNotNumber
 		}
 		minutes = m
 	}
 	d, err := parseDate(date, cal)
-	d.minutes = minutes
+	d.Minutes = minutes
 	return d, err
 }
 
@@ -76,14 +76,14 @@ func fromNumber(s string, x float64, date1904 bool) (day, error) {
 		if !ok {
 			return day{}, errNotNumber
 		}
-		return day{date: d, minutes: tables.Absent()}, nil
+		return day{Date: d, Minutes: tables.Absent()}, nil
 	}
 	if x < 1 || x >= 2_958_466 { // 31 December 9999 is the last day of spreadsheets
 		return day{}, errNotNumber
 	}
-	d := day{date: fromSerial(int(whole), date1904), minutes: tables.Absent()}
+	d := day{Date: fromSerial(int(whole), date1904), Minutes: tables.Absent()}
 	if x != whole {
-		d.minutes = toMinute((x - whole) * 1440)
+		d.Minutes = ToMinute((x - whole) * 1440)
 	}
 	return d, nil
 }
@@ -123,7 +123,7 @@ var months = []string{"january", "february", "march", "april", "may", "june", "j
 
 var weekdays = []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 
-func parseDate(s string, cal calendar) (day, error) {
+func parseDate(s string, cal Calendar) (day, error) {
 	fields := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(" -/.,", r) })
 	if len(fields) == 4 && wordOf(fields[0], weekdays, 2) > 0 {
 		fields = fields[1:]
@@ -145,34 +145,34 @@ func parseDate(s string, cal calendar) (day, error) {
 		n[i] = x
 	}
 	if len(fields[0]) == 4 {
-		return made(n[0], n[1], n[2], orderUnknown)
+		return made(n[0], n[1], n[2], OrderUnknown)
 	}
 	if len(fields[2]) != 4 && len(fields[2]) != 2 || len(fields[0]) > 2 || len(fields[1]) > 2 {
 		return day{}, errNotNumber
 	}
-	return numbers(n[0], n[1], century(n[2], fields[2]), strings.Contains(s, "."), cal.order)
+	return numbers(n[0], n[1], century(n[2], fields[2]), strings.Contains(s, "."), cal.Order)
 }
 
 // numbers reads a date of three numbers whose last is the year. Points between
 // them are only in use where the day comes first.
-func numbers(a, b, year int, points bool, order dayOrder) (day, error) {
+func numbers(a, b, year int, points bool, order DayOrder) (day, error) {
 	byDay, dayOK := date(year, b, a)
 	byMonth, monthOK := date(year, a, b)
 	switch {
 	case points && dayOK:
-		return day{date: byDay}, nil
+		return day{Date: byDay}, nil
 	case points || !dayOK && !monthOK:
 		return day{}, errNotNumber
 	case !monthOK:
-		return day{date: byDay, shows: dayFirst}, nil
+		return day{Date: byDay, Shows: DayFirst}, nil
 	case !dayOK:
-		return day{date: byMonth, shows: monthFirst}, nil
-	case order == dayFirst || a == b:
-		return day{date: byDay}, nil
-	case order == monthFirst:
-		return day{date: byMonth}, nil
+		return day{Date: byMonth, Shows: MonthFirst}, nil
+	case order == DayFirst || a == b:
+		return day{Date: byDay}, nil
+	case order == MonthFirst:
+		return day{Date: byMonth}, nil
 	}
-	return day{}, errAmbiguous
+	return day{}, ErrAmbiguous
 }
 
 // wordDate reads a date whose field at is the month m: 1 March 2025, March 1st 2025.
@@ -186,15 +186,15 @@ func wordDate(fields []string, at, m int) (day, error) {
 	if errD != nil || errY != nil || len(fields[2]) != 4 && len(fields[2]) != 2 {
 		return day{}, errNotNumber
 	}
-	return made(century(y, fields[2]), m, d, orderUnknown)
+	return made(century(y, fields[2]), m, d, OrderUnknown)
 }
 
-func made(year, month, dayOfMonth int, shows dayOrder) (day, error) {
+func made(year, month, dayOfMonth int, shows DayOrder) (day, error) {
 	d, ok := date(year, month, dayOfMonth)
 	if !ok {
 		return day{}, errNotNumber
 	}
-	return day{date: d, shows: shows}, nil
+	return day{Date: d, Shows: shows}, nil
 }
 
 // date is the day, if there is one such.
@@ -232,18 +232,18 @@ func wordOf(s string, words []string, least int) int {
 	return 0
 }
 
-// orderInHeader finds the order that a header states, as in Date (dd/mm/yyyy).
-func orderInHeader(s string) dayOrder {
+// OrderInHeader finds the order that a header states, as in Date (dd/mm/yyyy).
+func OrderInHeader(s string) DayOrder {
 	s = strings.ToLower(s)
 	if strings.Trim(s, "dmy/.- ") != "" || len(s) > 14 {
-		return orderUnknown
+		return OrderUnknown
 	}
 	d, m, y := strings.IndexByte(s, 'd'), strings.IndexByte(s, 'm'), strings.IndexByte(s, 'y')
 	switch {
 	case d < 0 || m < 0 || y < d || y < m:
-		return orderUnknown
+		return OrderUnknown
 	case d < m:
-		return dayFirst
+		return DayFirst
 	}
-	return monthFirst
+	return MonthFirst
 }

@@ -1,4 +1,4 @@
-package ingest
+package quantity
 
 import (
 	"math"
@@ -17,43 +17,43 @@ func TestDates(t *testing.T) {
 		"2025-03-14", "2025/3/14", "2025.03.14", "20250314", "14/3/2025", "3/14/2025", "14.3.2025", "14.03.25", "14-3-25", "14 Mar 2025", "14-Mar-25", "Mar 14, 2025",
 		"March 14th 2025", "14th March 2025", "Fri 14 March 2025", "Friday, March 14, 2025", "14/3/25", "45730", "45730.5", "2025-03-14T09:30:00Z", "3/14/2025 9:30 AM",
 	} {
-		d, err := parseDay(text, calendar{})
+		d, err := ParseDay(text, Calendar{})
 		if assertNoError(t, text, err) {
-			require.Equal(t, march14, d.date, text)
+			require.Equal(t, march14, d.Date, text)
 		}
 	}
 	for text, want := range map[string]float64{
 		"45730.5": 720, "2025-03-14 09:30": 570, "2025-03-14T09:30:00.123Z": 570, "3/14/2025 2:30:00 PM": 870, "14.3.2025, 14:30": 870, "14 Mar 2025 2:30 pm": 870,
 	} {
-		d, err := parseDay(text, calendar{})
+		d, err := ParseDay(text, Calendar{})
 		if assertNoError(t, text, err) {
-			require.InDelta(t, want, d.minutes, 1e-6, text)
+			require.InDelta(t, want, d.Minutes, 1e-6, text)
 		}
 	}
 	for _, text := range []string{
 		"", "x", "31/2/2025", "2025-02-30", "13/13/2025", "14 Mar", "Mar 2025", "3/14", "0", "-1", "3000000", "14/3/2025 25:00", "14 Foo 2025", "1/2/3", "14/3/20255", "20251301", "12.13.2025", "+1/2/2025",
 	} {
-		_, err := parseDay(text, calendar{order: dayFirst})
+		_, err := ParseDay(text, Calendar{Order: DayFirst})
 		require.Error(t, err, text)
-		require.NotErrorIs(t, err, errAmbiguous, text)
+		require.NotErrorIs(t, err, ErrAmbiguous, text)
 	}
 }
 
 func TestTheOrderOfDayAndMonthIsNotGuessed(t *testing.T) {
-	_, err := parseDay("3/4/2025", calendar{})
-	require.ErrorIs(t, err, errAmbiguous)
-	d, err := parseDay("3/4/2025", calendar{order: dayFirst})
+	_, err := ParseDay("3/4/2025", Calendar{})
+	require.ErrorIs(t, err, ErrAmbiguous)
+	d, err := ParseDay("3/4/2025", Calendar{Order: DayFirst})
 	require.NoError(t, err)
-	require.Equal(t, tables.MakeDate(2025, time.April, 3), d.date)
-	d, err = parseDay("3/4/2025", calendar{order: monthFirst})
+	require.Equal(t, tables.MakeDate(2025, time.April, 3), d.Date)
+	d, err = ParseDay("3/4/2025", Calendar{Order: MonthFirst})
 	require.NoError(t, err)
-	require.Equal(t, tables.MakeDate(2025, time.March, 4), d.date)
-	d, err = parseDay("4/4/2025", calendar{})
+	require.Equal(t, tables.MakeDate(2025, time.March, 4), d.Date)
+	d, err = ParseDay("4/4/2025", Calendar{})
 	require.NoError(t, err, "the 4th of April reads the same either way")
-	require.Equal(t, tables.MakeDate(2025, time.April, 4), d.date)
-	d, err = parseDay("3/14/2025", calendar{order: dayFirst})
+	require.Equal(t, tables.MakeDate(2025, time.April, 4), d.Date)
+	d, err = ParseDay("3/14/2025", Calendar{Order: DayFirst})
 	require.NoError(t, err)
-	require.Equal(t, monthFirst, d.shows)
+	require.Equal(t, MonthFirst, d.Shows)
 }
 
 // Checked against the spreadsheet library's own conversion, an independent one.
@@ -71,15 +71,15 @@ func TestSerialDatesOfBothSystems(t *testing.T) {
 }
 
 func TestHeadersThatStateTheOrder(t *testing.T) {
-	for text, want := range map[string]dayOrder{
-		"dd/mm/yyyy": dayFirst, "d.m.y": dayFirst, "MM/DD/YYYY": monthFirst, "mm-dd-yy": monthFirst, "yyyy-mm-dd": orderUnknown, "my": orderUnknown, "day": orderUnknown, "mm": orderUnknown,
+	for text, want := range map[string]DayOrder{
+		"dd/mm/yyyy": DayFirst, "d.m.y": DayFirst, "MM/DD/YYYY": MonthFirst, "mm-dd-yy": MonthFirst, "yyyy-mm-dd": OrderUnknown, "my": OrderUnknown, "day": OrderUnknown, "mm": OrderUnknown,
 	} {
-		require.Equal(t, want, orderInHeader(text), text)
+		require.Equal(t, want, OrderInHeader(text), text)
 	}
 }
 
 func TestNoDayIsNoMinutes(t *testing.T) {
-	d, err := parseDay("2025-03-14", calendar{})
+	d, err := ParseDay("2025-03-14", Calendar{})
 	require.NoError(t, err)
-	require.True(t, math.IsNaN(d.minutes))
+	require.True(t, math.IsNaN(d.Minutes))
 }

@@ -1,4 +1,4 @@
-package ingest
+package quantity
 
 import (
 	"errors"
@@ -9,15 +9,15 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// quantity is a number as read from a cell, in the base of its dimension.
-type quantity struct {
-	base    float64
-	written float64 // the number as it stands, absent where several units are added up
-	plain   bool    // no unit stood in the cell
-	by      dimension
+// Quantity is a number as read from a cell, in the base of its dimension.
+type Quantity struct {
+	Base    float64
+	Written float64 // the number as it stands, absent where several units are added up
+	Plain   bool    // no unit stood in the cell
+	By      Dimension
 }
 
-var errWrongUnit = errors.New("a unit that does not fit")
+var ErrWrongUnit = errors.New("a unit that does not fit")
 
 // signs are written alike before a quantity is read.
 var signs = strings.NewReplacer(
@@ -26,27 +26,27 @@ var signs = strings.NewReplacer(
 	"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅓", " 1/3", "⅔", " 2/3", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
 )
 
-// parseQuantity reads a number with or without units: 5.2, 5,2 mm, 1 1/4 in,
+// Parse reads a number with or without units: 5.2, 5,2 mm, 1 1/4 in,
 // 3/16", 2 lb 6 oz, 0:22, 1.5 h. A plain number is in the unit def. Several
 // parts must go from larger to smaller units. Units of the dimensions dims are
 // taken, the first being that of def.
-func parseQuantity(s string, def unit, mark decimalMark, dims ...dimension) (quantity, error) {
-	if x, ok := plainNumber(s); ok && (mark != markComma || !strings.Contains(s, ".")) {
-		return quantity{base: def.base(x), written: x, plain: true, by: def.dim}, nil
+func Parse(s string, def Unit, mark Mark, dims ...Dimension) (Quantity, error) {
+	if x, ok := Plain(s); ok && (mark != MarkComma || !strings.Contains(s, ".")) {
+		return Quantity{Base: def.Base(x), Written: x, Plain: true, By: def.Dim}, nil
 	}
-	s = clean(signs.Replace(s))
+	s = Clean(signs.Replace(s))
 	if s == "" || len(s) > 80 {
-		return quantity{}, errNotNumber
+		return Quantity{}, errNotNumber
 	}
-	if def.dim == duration && strings.Contains(s, ":") {
-		minutes, err := parseSpan(s, def.pattern)
-		return quantity{base: minutes, written: minutes, by: duration}, err
+	if def.Dim == Duration && strings.Contains(s, ":") {
+		minutes, err := parseSpan(s, def.Pattern)
+		return Quantity{Base: minutes, Written: minutes, By: Duration}, err
 	}
 	var parts []part
 	for rest := s; rest != ""; {
 		p, after, err := nextPart(rest, mark)
 		if err != nil {
-			return quantity{}, err
+			return Quantity{}, err
 		}
 		parts = append(parts, p)
 		rest = after
@@ -61,7 +61,7 @@ type part struct {
 }
 
 // nextPart reads a number and the unit after it off the front of s.
-func nextPart(s string, mark decimalMark) (p part, rest string, err error) {
+func nextPart(s string, mark Mark) (p part, rest string, err error) {
 	p.x, rest, err = scanNumber(s, mark)
 	if err != nil {
 		return p, "", err
@@ -96,7 +96,7 @@ func exponentOfUnit(s string, i int) bool {
 
 // scanNumber reads a number, a fraction or a whole number with a fraction off
 // the front of s.
-func scanNumber(s string, mark decimalMark) (x float64, rest string, err error) {
+func scanNumber(s string, mark Mark) (x float64, rest string, err error) {
 	sign := 1.0
 	if strings.HasPrefix(s, "-") {
 		sign, s = -1, s[1:]
@@ -168,46 +168,46 @@ func digitsAndMarks(s string) string {
 }
 
 // addUp turns the parts into one quantity.
-func addUp(parts []part, def unit, dims []dimension) (quantity, error) {
-	q := quantity{plain: len(parts) == 1 && parts[0].unit == "", by: def.dim}
-	var before unit
+func addUp(parts []part, def Unit, dims []Dimension) (Quantity, error) {
+	q := Quantity{Plain: len(parts) == 1 && parts[0].unit == "", By: def.Dim}
+	var before Unit
 	for i, p := range parts {
 		u, err := unitOf(p, before, def, dims, i)
 		if err != nil {
-			return quantity{}, err
+			return Quantity{}, err
 		}
-		if i > 0 && (u.dim != before.dim || u.scale >= before.scale || u.offset != 0 || before.offset != 0 || p.x < 0) {
-			return quantity{}, errNotNumber
+		if i > 0 && (u.Dim != before.Dim || u.Scale >= before.Scale || u.Offset != 0 || before.Offset != 0 || p.x < 0) {
+			return Quantity{}, errNotNumber
 		}
-		q.base += u.base(p.x)
-		q.by = u.dim
+		q.Base += u.Base(p.x)
+		q.By = u.Dim
 		before = u
 	}
-	if q.written = parts[0].x; len(parts) > 1 {
-		q.written = tables.Absent()
+	if q.Written = parts[0].x; len(parts) > 1 {
+		q.Written = tables.Absent()
 	}
 	return q, nil
 }
 
-func unitOf(p part, before, def unit, dims []dimension, i int) (unit, error) {
+func unitOf(p part, before, def Unit, dims []Dimension, i int) (Unit, error) {
 	if p.unit == "" {
 		switch {
 		case i == 0:
 			return def, nil
-		case before.name == "h": // 1h30
-			return unit{name: "min", dim: duration, scale: 1}, nil
-		case before.name == "ft": // 5'6
-			return unit{name: "in", dim: length, scale: 25.4}, nil
+		case before.Name == "h": // 1h30
+			return Unit{Name: "min", Dim: Duration, Scale: 1}, nil
+		case before.Name == "ft": // 5'6
+			return Unit{Name: "in", Dim: Length, Scale: 25.4}, nil
 		}
-		return unit{}, errNotNumber
+		return Unit{}, errNotNumber
 	}
 	for _, d := range dims {
-		if u, ok := lookUnit(p.unit, d); ok && u.pattern == anyPattern {
+		if u, ok := LookUnit(p.unit, d); ok && u.Pattern == anyPattern {
 			return u, nil
 		}
 	}
-	if u, ok := lookAnyUnit(p.unit); ok && u.pattern == anyPattern {
-		return unit{}, fmt.Errorf("%w: %s", errWrongUnit, u.name)
+	if u, ok := LookAnyUnit(p.unit); ok && u.Pattern == anyPattern {
+		return Unit{}, fmt.Errorf("%w: %s", ErrWrongUnit, u.Name)
 	}
-	return unit{}, errNotNumber
+	return Unit{}, errNotNumber
 }

@@ -1,4 +1,4 @@
-package ingest
+package grid
 
 import (
 	"bytes"
@@ -10,25 +10,25 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// storedAs is what a spreadsheet takes the numbers of a column for. It shows
+// StoredAs is what a spreadsheet takes the numbers of a column for. It shows
 // only in their format: 45 % and 0.45, 1:05 and 0.0451 are stored alike.
-type storedAs int
+type StoredAs int
 
 const (
-	asNumber storedAs = iota
-	asPercent
-	asTime
-	asDate
+	AsNumber StoredAs = iota
+	AsPercent
+	AsTime
+	AsDate
 )
 
 // formatDepth is how many rows of data are looked at for the formats of columns.
-const formatDepth = 500
+const FormatDepth = 500
 
-// formats tells for each column of the sheet what most of its numbers in the
+// Formats tells for each column of the sheet what most of its numbers in the
 // rows from..to are taken for, by styles, which gives the meaning of a style's
 // number. Columns of plain numbers are left out.
-func (p sheetPart) formats(from, to int, styles func(int) storedAs) map[int]storedAs {
-	counts := map[int]*[asDate + 1]int{}
+func (p Part) Formats(from, to int, styles func(int) StoredAs) map[int]StoredAs {
+	counts := map[int]*[AsDate + 1]int{}
 	d := xml.NewDecoder(bytes.NewReader(p))
 	d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
 	for {
@@ -58,14 +58,14 @@ func (p sheetPart) formats(from, to int, styles func(int) storedAs) map[int]stor
 		}
 		style, _ := strconv.Atoi(attribute(e, "s"))
 		if counts[col-1] == nil {
-			counts[col-1] = new([asDate + 1]int)
+			counts[col-1] = new([AsDate + 1]int)
 		}
 		counts[col-1][styles(style)]++
 	}
-	out := map[int]storedAs{}
+	out := map[int]StoredAs{}
 	for col, n := range counts {
-		for as := asPercent; as <= asDate; as++ {
-			if 2*n[as] > n[asNumber]+n[asPercent]+n[asTime]+n[asDate] {
+		for as := AsPercent; as <= AsDate; as++ {
+			if 2*n[as] > n[AsNumber]+n[AsPercent]+n[AsTime]+n[AsDate] {
 				out[col] = as
 			}
 		}
@@ -74,9 +74,9 @@ func (p sheetPart) formats(from, to int, styles func(int) storedAs) map[int]stor
 }
 
 // styleReader gives the meaning of the styles of a workbook.
-func styleReader(f *excelize.File) func(int) storedAs {
-	known := map[int]storedAs{}
-	return func(style int) storedAs {
+func styleReader(f *excelize.File) func(int) StoredAs {
+	known := map[int]StoredAs{}
+	return func(style int) StoredAs {
 		as, ok := known[style]
 		if ok {
 			return as
@@ -89,38 +89,38 @@ func styleReader(f *excelize.File) func(int) storedAs {
 
 // readStyle looks a style up. A damaged style table is no reason to lose the
 // numbers of a sheet: they are then plain.
-func readStyle(f *excelize.File, style int) (as storedAs) {
+func readStyle(f *excelize.File, style int) (as StoredAs) {
 	defer func() {
 		if recover() != nil {
-			as = asNumber
+			as = AsNumber
 		}
 	}()
 	s, err := f.GetStyle(style)
 	switch {
 	case err != nil || s == nil:
-		return asNumber
+		return AsNumber
 	case s.CustomNumFmt != nil:
-		return meaningOfCode(*s.CustomNumFmt)
+		return MeaningOfCode(*s.CustomNumFmt)
 	}
 	return meaningOf(s.NumFmt)
 }
 
 // meaningOf is the meaning of a format that has no code of its own
 // (ECMA-376 part 1, section 18.8.30).
-func meaningOf(format int) storedAs {
+func meaningOf(format int) StoredAs {
 	switch {
 	case format == 9 || format == 10:
-		return asPercent
+		return AsPercent
 	case format >= 14 && format <= 17, format == 22, format >= 27 && format <= 31, format == 36, format >= 50 && format <= 58:
-		return asDate
+		return AsDate
 	case format >= 18 && format <= 21, format >= 45 && format <= 47, format >= 32 && format <= 35:
-		return asTime
+		return AsTime
 	}
-	return asNumber
+	return AsNumber
 }
 
-// meaningOfCode reads a format code such as [h]:mm or 0.0%.
-func meaningOfCode(code string) storedAs {
+// MeaningOfCode reads a format code such as [h]:mm or 0.0%.
+func MeaningOfCode(code string) StoredAs {
 	code, _, _ = strings.Cut(code, ";")
 	var b strings.Builder
 	quoted, bracketed, escaped := false, false, false
@@ -151,11 +151,11 @@ func meaningOfCode(code string) storedAs {
 	signs := strings.ReplaceAll(b.String(), "general", "")
 	switch {
 	case strings.Contains(signs, "%"):
-		return asPercent
+		return AsPercent
 	case strings.ContainsAny(signs, "dy"):
-		return asDate
+		return AsDate
 	case strings.ContainsAny(signs, "hs") || strings.Contains(signs, "m"):
-		return asTime
+		return AsTime
 	}
-	return asNumber
+	return AsNumber
 }

@@ -1,24 +1,23 @@
-package ingest
+package grid
 
 import (
 	"bytes"
 	"encoding/xml"
 	"io"
 	"path"
-	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 )
 
-// sheetPart is a sheet as it is stored in a workbook. It is looked at for what
+// Part is a sheet as it is stored in a workbook. It is looked at for what
 // the row reader does not tell: formulas without a value, merged cells, and
 // whether the reader came to the end. Nil where the sheet is too large to hold.
-type sheetPart []byte
+type Part []byte
 
 // partsOf finds the stored form of every sheet.
-func partsOf(f *excelize.File) map[string]sheetPart {
+func partsOf(f *excelize.File) map[string]Part {
 	var workbook struct {
 		Sheets []struct {
 			Name string `xml:"name,attr"`
@@ -31,7 +30,7 @@ func partsOf(f *excelize.File) map[string]sheetPart {
 			Target string `xml:"Target,attr"`
 		} `xml:"Relationship"`
 	}
-	parts := map[string]sheetPart{}
+	parts := map[string]Part{}
 	if xml.Unmarshal(stored(f, "xl/workbook.xml"), &workbook) != nil || xml.Unmarshal(stored(f, "xl/_rels/workbook.xml.rels"), &links) != nil {
 		return parts
 	}
@@ -57,7 +56,7 @@ func stored(f *excelize.File, name string) []byte {
 }
 
 // lastRow is the number of the last row that is stored, 0 where that cannot be told.
-func (p sheetPart) lastRow() int {
+func (p Part) lastRow() int {
 	for rest := []byte(p); ; {
 		i := bytes.LastIndex(rest, []byte("<row "))
 		if i < 0 {
@@ -77,26 +76,26 @@ func (p sheetPart) lastRow() int {
 	}
 }
 
-// span is a rectangle of merged cells, rows and columns inclusive; rows from
+// Span is a rectangle of merged cells, rows and columns inclusive; rows from
 // 1, columns from 0.
-type span struct{ top, left, bottom, right int }
+type Span struct{ Top, Left, Bottom, Right int }
 
-// secondLook is what the stored form tells beside the rows.
-type secondLook struct {
-	formulas map[cellAt]bool // cells with a formula and no value
-	merged   []span
+// SecondLook is what the stored form tells beside the rows.
+type SecondLook struct {
+	Formulas map[CellAt]bool // cells with a formula and no value
+	Merged   []Span
 }
 
-type cellAt struct{ row, col int }
+type CellAt struct{ Row, Col int } // row from 1, column from 0
 
-// look scans the stored form, if there is anything to find in it.
-func (p sheetPart) look() secondLook {
-	var l secondLook
+// Look scans the stored form, if there is anything to find in it.
+func (p Part) Look() SecondLook {
+	var l SecondLook
 	formulas := bytes.Contains(p, []byte("<f>")) || bytes.Contains(p, []byte("<f ")) || bytes.Contains(p, []byte("<f/")) || bytes.Contains(p, []byte(":f>"))
 	if !formulas && !bytes.Contains(p, []byte("mergeCell")) {
 		return l
 	}
-	l.formulas = map[cellAt]bool{}
+	l.Formulas = map[CellAt]bool{}
 	d := xml.NewDecoder(bytes.NewReader(p))
 	d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
 	var at, inside string
@@ -116,7 +115,7 @@ func (p sheetPart) look() secondLook {
 				formula = true
 			case "mergeCell":
 				if s, ok := spanOf(attribute(e, "ref")); ok {
-					l.merged = append(l.merged, s)
+					l.Merged = append(l.Merged, s)
 				}
 			}
 		case xml.CharData:
@@ -127,7 +126,7 @@ func (p sheetPart) look() secondLook {
 				continue
 			}
 			if col, row, err := excelize.CellNameToCoordinates(at); err == nil {
-				l.formulas[cellAt{row, col - 1}] = true
+				l.Formulas[CellAt{Row: row, Col: col - 1}] = true
 			}
 		}
 	}
@@ -142,44 +141,9 @@ func attribute(e xml.StartElement, name string) string {
 	return ""
 }
 
-func spanOf(ref string) (span, bool) {
+func spanOf(ref string) (Span, bool) {
 	from, to, ok := strings.Cut(ref, ":")
 	left, top, err1 := excelize.CellNameToCoordinates(from)
 	right, bottom, err2 := excelize.CellNameToCoordinates(to)
-	return span{top, left - 1, bottom, right - 1}, ok && err1 == nil && err2 == nil && top <= bottom && left <= right
-}
-
-// fillMerged writes the value of cells that are merged downwards into the rows
-// below the first, for the block's columns: a date merged over the casts of a day
-// is the date of each. It returns the number of cells filled.
-func (b *block) fillMerged(merged []span) int {
-	filled := 0
-	rows := b.sheet.rows
-	for _, m := range merged {
-		if m.bottom == m.top || m.right > maxColumns || !b.uses(m.left) {
-			continue
-		}
-		first, ok := slices.BinarySearchFunc(rows, m.top, byNumber)
-		if !ok || first < b.from || first >= b.to || rows[first].cell(m.left) == "" {
-			continue
-		}
-		text := rows[first].cells[m.left]
-		for i := first + 1; i < b.to && rows[i].number <= m.bottom; i++ {
-			if rows[i].cell(m.left) != "" {
-				continue
-			}
-			for len(rows[i].cells) <= m.left {
-				rows[i].cells = append(rows[i].cells, "")
-			}
-			rows[i].cells[m.left] = text
-			filled++
-		}
-	}
-	return filled
-}
-
-func byNumber(r sheetRow, n int) int { return r.number - n }
-
-func (b *block) uses(at int) bool {
-	return at < len(b.columns) && b.columns[at].used
+	return Span{top, left - 1, bottom, right - 1}, ok && err1 == nil && err2 == nil && top <= bottom && left <= right
 }
