@@ -22,23 +22,23 @@ const (
 // set aside + not data can be shown to hold.
 type account struct {
 	file, sheet int
-	numbers     []int // row numbers, ascending
+	numbers     []int32 // row numbers, ascending
 	fates       []fate
 	beyond      int // rows that were counted and not held
 }
 
 func newAccount(file, sheet int, s *grid.Sheet) *account {
-	a := &account{file: file, sheet: sheet, fates: make([]fate, len(s.Rows)), beyond: s.RowsBeyond}
-	a.numbers = make([]int, len(s.Rows))
-	for i, r := range s.Rows {
-		a.numbers[i] = r.Number
+	a := &account{file: file, sheet: sheet, fates: make([]fate, s.Len()), beyond: s.RowsBeyond}
+	a.numbers = make([]int32, s.Len())
+	for i := range a.numbers {
+		a.numbers[i] = int32(s.Number(i))
 	}
 	return a
 }
 
 // move changes the fate of a row that counted as used.
 func (a *account) move(row int32, to fate) {
-	if i, ok := slices.BinarySearch(a.numbers, int(row)); ok {
+	if i, ok := slices.BinarySearch(a.numbers, row); ok {
 		a.fates[i] = to
 	}
 }

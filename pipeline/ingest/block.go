@@ -15,7 +15,7 @@ import (
 func newBlock(s *grid.Sheet, c candidate) *block {
 	t := c.vocabulary.table
 	b := &block{
-		table: t, sheet: s, header: c.row, from: c.row + 1, to: len(s.Rows),
+		table: t, sheet: s, header: c.row, from: c.row + 1, to: s.Len(),
 		columns: c.columns, notes: c.notes, byDecl: make([][]int, len(t.Columns)), bases: make([]string, len(t.Columns)),
 	}
 	for k, col := range b.columns {
@@ -29,7 +29,7 @@ func newBlock(s *grid.Sheet, c candidate) *block {
 			b.bases[i] = b.columns[ks[0]].match.basis
 		}
 	}
-	if b.from < b.to && b.readUnits(s.Rows[b.from]) {
+	if b.from < b.to && b.readUnits(s.Row(b.from)) {
 		b.from++
 	}
 	b.noteUnused()
@@ -163,7 +163,7 @@ func (b *block) empty(r grid.Row) bool {
 
 // register is the block as later stages see it.
 func (b *block) register(file, sheet string) tables.Block {
-	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.Rows[b.header].Number}
+	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.Number(b.header)}
 	for _, col := range b.columns {
 		bc := tables.BlockColumn{Letter: grid.Letters(col.at), Header: col.header}
 		if col.used {

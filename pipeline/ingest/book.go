@@ -25,7 +25,7 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 		}
 		look := s.Parts.Look()
 		for _, blk := range found {
-			blk.place = place{file, i, s.Rows[blk.header].Number, -1}
+			blk.place = place{file, i, s.Number(blk.header), -1}
 			blk.index = int32(len(r.blocks))
 			r.blocks = append(r.blocks, blk.register(r.problems.files[file].Name, s.Name))
 			r.accounts.blocks = append(r.accounts.blocks, blk)
@@ -56,12 +56,13 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) error {
 	a := r.accounts.byBlock[b.index]
 	shelf := r.shelves.of(b.table.Name)
+	shelf.expect(b.to - b.from)
 	rows := newRowReader(b, look.Formulas, r.today)
 	for i := b.from; i < b.to; i++ {
 		if i%1024 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		row := b.sheet.Rows[i]
+		row := b.sheet.Row(i)
 		if b.empty(row) || b.repeatsHeader(row) {
 			a.fates[i] = noData
 			continue
@@ -76,11 +77,11 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) erro
 			a.fates[i] = aside
 		}
 		for _, f := range rows.findings {
-			r.problems.add(place{b.place.file, b.place.sheet, row.Number, f.at},
+			r.problems.add(place{b.place.file, b.place.sheet, row.Number(), f.at},
 				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend})
 		}
 		if kept {
-			shelf.take(rows.record, tables.Origin{Block: b.index, Row: int32(row.Number)}, rows.extra(row))
+			shelf.take(rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, rows.extra(row))
 		}
 	}
 	return nil
@@ -95,7 +96,7 @@ func describe(s *grid.Sheet, found []*block, why string) Sheet {
 	}
 	out.Table = strings.Join(names, ", ")
 	if len(found) > 0 {
-		out.HeaderRow = s.Rows[found[0].header].Number
+		out.HeaderRow = s.Number(found[0].header)
 		out.Columns = found[0].register("", "").Columns
 	}
 	return out
@@ -106,7 +107,7 @@ func (r *reader) tellSheet(at place, s *grid.Sheet, found []*block, why string) 
 	tell := func(code, severity, message, mend string) {
 		r.problems.add(at, tables.Problem{Code: code, Severity: severity, Message: message, Mend: mend})
 	}
-	if len(found) == 0 && len(s.Rows) > 0 {
+	if len(found) == 0 && s.Len() > 0 {
 		tell(CodeSheetUnknown, tables.Notice, "no table was found on the sheet: "+why, "nothing to do if it holds no log; otherwise name its columns as in the template")
 	}
 	if len(found) > 0 && s.Hidden {

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"hash/maphash"
@@ -31,13 +32,13 @@ func once[R tables.Row](r *reader, s *shelf[R], name func(R) string, column stri
 			first[key] = i
 			return true
 		}
-		at, before := originOf(s.rows[i]), originOf(s.rows[k])
+		at, before := originOf(&s.rows[i]), originOf(&s.rows[k])
 		p := tables.Problem{
 			Code: CodeDuplicateID, Severity: tables.SetAside, Value: name(s.rows[i]),
 			Message: fmt.Sprintf("this %s stands in %s already, with other values; the first row is used", column, r.where(before)),
 			Mend:    fmt.Sprintf("keep one row for each %s", column),
 		}
-		if string(appendRow(nil, s.rows[i], s.fields)) == string(appendRow(nil, s.rows[k], s.fields)) {
+		if bytes.Equal(appendRow(nil, &s.rows[i], s.fields), appendRow(nil, &s.rows[k], s.fields)) {
 			p.Code = CodeDuplicateRow
 			p.Message = "the same row stands in " + r.where(before)
 			p.Mend = "remove one of them"
@@ -53,62 +54,66 @@ func once[R tables.Row](r *reader, s *shelf[R], name func(R) string, column stri
 // two casts of a day may well be alike.
 func (r *reader) sameRows() {
 	casts := r.shelves.casts
-	dropSame(r, casts, func(c tables.Cast) bool {
+	dropSame(r, casts, func(c *tables.Cast) bool {
 		return c.Cast != "" || c.Date.Valid() && tables.Has(c.TimeMin)
 	})
-	dropSame(r, r.shelves.gaps, func(tables.Gap) bool { return true })
+	dropSame(r, r.shelves.gaps, func(*tables.Gap) bool { return true })
 }
 
-func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(R) bool) {
+func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(*R) bool) {
 	seed := maphash.MakeSeed()
-	first := map[uint64][]int{} // hash of a row to the rows that have it
+	first := newSeen(len(s.rows))
 	var buf, other []byte
+	bytesOf := func(buf []byte, i int) []byte {
+		return binary.LittleEndian.AppendUint64(appendRow(buf[:0], &s.rows[i], s.fields), s.extras[i])
+	}
 	s.keep(func(i int) bool {
-		if !distinct(s.rows[i]) {
+		if !distinct(&s.rows[i]) {
 			return true
 		}
-		buf = binary.LittleEndian.AppendUint64(appendRow(buf[:0], s.rows[i], s.fields), s.extras[i])
-		h := maphash.Bytes(seed, buf)
-		for _, k := range first[h] {
-			other = binary.LittleEndian.AppendUint64(appendRow(other[:0], s.rows[k], s.fields), s.extras[k])
-			if string(other) != string(buf) {
-				continue
-			}
-			at := originOf(s.rows[i])
-			r.note(at, "", tables.Problem{
-				Code: CodeDuplicateRow, Severity: tables.SetAside,
-				Message: "the same row, cell for cell, stands in " + r.where(originOf(s.rows[k])),
-				Mend:    "remove one of them",
-			})
-			r.accounts.setAside(at)
-			return false
+		buf = bytesOf(buf, i)
+		k, again := first.first(maphash.Bytes(seed, buf), i, func(k int) bool {
+			other = bytesOf(other, k)
+			return bytes.Equal(other, buf)
+		})
+		if !again {
+			return true
 		}
-		first[h] = append(first[h], i)
-		return true
+		at := originOf(&s.rows[i])
+		r.note(at, "", tables.Problem{
+			Code: CodeDuplicateRow, Severity: tables.SetAside,
+			Message: "the same row, cell for cell, stands in " + r.where(originOf(&s.rows[k])),
+			Mend:    "remove one of them",
+		})
+		r.accounts.setAside(at)
+		return false
 	})
 }
 
 // castIDs notes different casts that bear the same number; both are used.
 func (r *reader) castIDs() {
-	first := map[string]tables.Origin{}
-	for _, c := range r.shelves.casts.rows {
+	rows := r.shelves.casts.rows
+	seed := maphash.MakeSeed()
+	first := newSeen(len(rows))
+	for i := range rows {
+		c := &rows[i]
 		if c.Cast == "" {
 			continue
 		}
-		before, seen := first[nameKey(c.Cast)]
-		if !seen {
-			first[nameKey(c.Cast)] = c.Origin
+		key := nameKey(c.Cast)
+		k, again := first.first(maphash.String(seed, key), i, func(k int) bool { return nameKey(rows[k].Cast) == key })
+		if !again {
 			continue
 		}
 		r.note(c.Origin, "cast", tables.Problem{
 			Code: CodeCastIDTwice, Severity: tables.Notice, Value: c.Cast,
-			Message: "a different cast with this number stands in " + r.where(before) + "; both are used",
+			Message: "a different cast with this number stands in " + r.where(rows[k].Origin) + "; both are used",
 			Mend:    "give each cast its own number",
 		})
 	}
 }
 
-func originOf[R tables.Row](row R) tables.Origin {
+func originOf[R tables.Row](row *R) tables.Origin {
 	return any(row).(interface{ From() tables.Origin }).From()
 }
 
@@ -121,10 +126,10 @@ func (r *reader) where(o tables.Origin) string {
 	return fmt.Sprintf("%s, sheet %s, row %d", b.File, b.Sheet, o.Row)
 }
 
-// appendRow appends the declared values of a row, so that equal rows give equal
+// appendRow appends the declared values of a row, to which row points, so that equal rows give equal
 // bytes and different ones different bytes.
 func appendRow(buf []byte, row any, fields []int) []byte {
-	v := reflect.ValueOf(row)
+	v := reflect.ValueOf(row).Elem()
 	for _, f := range fields {
 		switch x := v.Field(f); x.Kind() {
 		case reflect.String:

@@ -208,7 +208,7 @@ func TestTablesAreToldApart(t *testing.T) {
 		"name,phone,address":                 "",
 		"glaze,cone,colour":                  "",
 	} {
-		blocks, why := recognise(&grid.Sheet{Text: true, Rows: []grid.Row{{Number: 1, Cells: strings.Split(header, ",")}}})
+		blocks, why := recognise(grid.Of(true, strings.Split(header, ",")))
 		if want == "" {
 			require.Empty(t, blocks, header)
 			require.NotEmpty(t, why)

@@ -49,6 +49,7 @@ var limits = map[string]limit{
 	"casts.mold_mass":        {low: 0.05, high: 200},
 	"casts.room_temperature": {low: -10, high: 45},
 	"casts.room_humidity":    {low: 0.05, high: 1},
+	"casts.age":              {low: 0, high: 5000},
 
 	"slips.specific_gravity": {low: 1.2, high: 2.2},
 	"slips.temperature":      {low: 0, high: 60},

@@ -72,8 +72,7 @@ func (r *reader) uses(d domain) iter.Seq[use] {
 func namesIn[R tables.Row](s *shelf[R], column string, lists bool, name func(*R) *string) iter.Seq[use] {
 	return func(yield func(use) bool) {
 		for i := range s.rows {
-			at := any(s.rows[i]).(interface{ From() tables.Origin }).From()
-			if n := name(&s.rows[i]); *n != "" && !yield(use{n, at, column, lists}) {
+			if n := name(&s.rows[i]); *n != "" && !yield(use{n, originOf(&s.rows[i]), column, lists}) {
 				return
 			}
 		}

@@ -81,7 +81,7 @@ func recognise(s *grid.Sheet) (blocks []*block, why string) {
 // it that is one with more columns. Near is the fullest row that lacks a
 // required column.
 func firstHeader(s *grid.Sheet) (best, near candidate) {
-	for i := range min(len(s.Rows), headerDepth) {
+	for i := range min(s.Len(), headerDepth) {
 		if best.matched > 0 && i > best.row+2 {
 			break
 		}
@@ -99,7 +99,7 @@ func firstHeader(s *grid.Sheet) (best, near candidate) {
 // nextHeader finds the next header below the block's own that is not the same again.
 func nextHeader(s *grid.Sheet, b *block) (candidate, bool) {
 	for i := b.from; i < b.to; i++ {
-		if !couldBeHeader(s.Rows[i]) || b.repeatsHeader(s.Rows[i]) {
+		if !couldBeHeader(s.Row(i)) || b.repeatsHeader(s.Row(i)) {
 			continue
 		}
 		if c, _ := understand(s, i); c.matched > 0 {
@@ -113,7 +113,7 @@ func nextHeader(s *grid.Sheet, b *block) (candidate, bool) {
 // least two cells, all of them words.
 func couldBeHeader(r grid.Row) bool {
 	cells := 0
-	for at := range r.Cells {
+	for at := range r.Width() {
 		c := r.Cell(at)
 		if c == "" {
 			continue
@@ -129,9 +129,9 @@ func couldBeHeader(r grid.Row) bool {
 // understand reads a row as the header of each table in turn, and gives the
 // best table whose required columns are all there and the best without.
 func understand(s *grid.Sheet, row int) (complete, partial candidate) {
-	headings := make([]heading, len(s.Rows[row].Cells))
+	headings := make([]heading, s.Row(row).Width())
 	for at := range headings {
-		headings[at] = newHeading(s.Rows[row].Cell(at))
+		headings[at] = newHeading(s.Cell(row, at))
 	}
 	for _, v := range vocabularies() {
 		c := asHeader(s, row, headings, v)
@@ -178,8 +178,8 @@ func required(t tables.Table) int {
 func asHeader(s *grid.Sheet, row int, headings []heading, v vocabulary) candidate {
 	c := candidate{vocabulary: v, row: row}
 	taken := make([][]int, len(v.table.Columns)) // indices in c.columns
-	for at := range s.Rows[row].Cells {
-		col := column{at: at, header: s.Rows[row].Cell(at)}
+	for at := range s.Row(row).Width() {
+		col := column{at: at, header: s.Cell(row, at)}
 		var misfit string
 		if col.header != "" {
 			if col.match, misfit, col.used = v.match(headings[at]); misfit != "" {
@@ -250,13 +250,13 @@ func whyNot(s *grid.Sheet, near candidate) string {
 	switch {
 	case s.Why != "":
 		return s.Why
-	case len(s.Rows) == 0:
+	case s.Len() == 0:
 		return "the sheet is empty"
 	case near.matched == 0:
 		return "no row names the columns of a table that is known here"
 	}
 	why := fmt.Sprintf("row %d looks like the header of %s, but there is no column for %s",
-		s.Rows[near.row].Number, near.vocabulary.table.Name, list(near.missing))
+		s.Number(near.row), near.vocabulary.table.Name, list(near.missing))
 	if len(near.misfits) > 0 {
 		why += "; " + near.misfits[0] + ", which does not measure that"
 	}

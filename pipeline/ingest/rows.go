@@ -23,6 +23,10 @@ type finding struct {
 // the row last read and are overwritten by the next.
 type rowReader struct {
 	b        *block
+	known    [][]known // for each column of the block what its texts were read as, nil where hardly any comes twice
+	once     known     // … of a text that is not kept
+	unused   []int     // columns of the sheet that no declared column takes
+	lists    []float64 // room for the readings of the rows to come
 	formulas map[grid.CellAt]bool
 	today    tables.Date // NoDate: dates in the future are not questioned
 	record   []value
@@ -37,7 +41,64 @@ func newRowReader(b *block, formulas map[grid.CellAt]bool, today tables.Date) *r
 			r.timeFrom = i
 		}
 	}
+	r.known = make([][]known, len(b.columns))
+	for k, col := range b.columns {
+		if col.used && b.sheet.Repeats(col.at) {
+			r.known[k] = make([]known, b.sheet.Codes(col.at))
+		}
+	}
+	for at := range b.sheet.Width() {
+		if !b.uses(at) {
+			r.unused = append(r.unused, at)
+		}
+	}
 	return r
+}
+
+// known is what a text of a column was read as. Logs repeat themselves, so that
+// reading each text once is most of the speed of reading.
+type known struct {
+	state state
+	value value
+	fault *fault
+}
+
+type state byte
+
+const (
+	notYet    state = iota
+	isBlank         // an empty cell, or a sign for one
+	isRead          // value holds
+	isFaulty        // fault holds
+	isSeveral       // readings parted by signs, to be read one by one
+)
+
+// look reads a cell of column k of the block, or remembers what it was read as.
+func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
+	col := &r.b.columns[k]
+	code := row.Code(col.at)
+	e := &r.once
+	if r.known[k] != nil {
+		e = &r.known[k][code]
+		if e.state != notYet {
+			return e
+		}
+	}
+	*e = known{}
+	text := row.Cell(col.at)
+	switch {
+	case isNothing(text, decl.Kind):
+		e.state = isBlank
+	case decl.Kind == tables.KindLengths && strings.ContainsAny(text, ";|"):
+		e.state = isSeveral
+	default:
+		if e.value, e.fault = r.b.read(col, text); e.fault != nil {
+			e.state = isFaulty
+		} else {
+			e.state = isRead
+		}
+	}
+	return e
 }
 
 // read reads a row of the sheet into the record.
@@ -61,27 +122,25 @@ func (r *rowReader) read(row grid.Row) {
 // single reads a column that has one cell a row.
 func (r *rowReader) single(row grid.Row, i int, decl tables.Column) {
 	col := &r.b.columns[r.b.byDecl[i][0]]
-	text := row.Cell(col.at)
-	if isNothing(text, decl.Kind) {
-		r.empty(row, i, decl, col, text)
-		return
-	}
-	v, f := r.b.read(col, text)
-	if f != nil {
-		r.find(i, col.at, text, decl, *f)
-		return
-	}
-	r.record[i] = v
-	if decl.Kind == tables.KindDate {
-		r.afterDate(i, col, text, v)
+	e := r.look(row, r.b.byDecl[i][0], decl)
+	switch e.state {
+	case isBlank:
+		r.empty(row, i, decl, col, row.Cell(col.at))
+	case isFaulty:
+		r.find(i, col.at, row.Cell(col.at), decl, *e.fault)
+	default:
+		r.record[i] = e.value
+		if decl.Kind == tables.KindDate {
+			r.afterDate(i, col, row, e.value)
+		}
 	}
 }
 
 // afterDate questions a day in the future, and takes the time that stands with
 // a date where the table has a time of day and the sheet no column for it.
-func (r *rowReader) afterDate(i int, col *column, text string, v value) {
+func (r *rowReader) afterDate(i int, col *column, row grid.Row, v value) {
 	if r.today.Valid() && v.day > r.today && r.b.table.Columns[i].Name == "date" {
-		r.findings = append(r.findings, finding{i, col.at, text, tables.Notice, fault{CodeFutureDate, "the date lies in the future", "correct the date if it is a slip of the pen"}})
+		r.findings = append(r.findings, finding{i, col.at, row.Cell(col.at), tables.Notice, fault{CodeFutureDate, "the date lies in the future", "correct the date if it is a slip of the pen"}})
 	}
 	if r.timeFrom < 0 || !tables.Has(v.num) || r.b.table.Columns[i].Name != "date" {
 		return
@@ -96,21 +155,19 @@ func (r *rowReader) afterDate(i int, col *column, text string, v value) {
 // readings reads the columns of several readings of one length. One that
 // cannot be read is left out if others of the row can.
 func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
-	var nums []float64
-	before := len(r.findings)
+	before, from := len(r.findings), len(r.lists)
 	for _, k := range r.b.byDecl[i] {
 		col := &r.b.columns[k]
-		for text := range strings.FieldsFuncSeq(row.Cell(col.at), func(c rune) bool { return c == ';' || c == '|' }) {
-			if text = quantity.Clean(text); isNothing(text, decl.Kind) {
-				continue
-			}
-			if v, f := r.b.read(col, text); f != nil {
-				r.find(i, col.at, text, decl, *f)
-			} else {
-				nums = append(nums, v.num)
-			}
+		switch e := r.look(row, k, decl); e.state {
+		case isRead:
+			r.lists = append(r.lists, e.value.num)
+		case isFaulty:
+			r.find(i, col.at, row.Cell(col.at), decl, *e.fault)
+		case isSeveral:
+			r.eachReading(row.Cell(col.at), i, col, decl)
 		}
 	}
+	nums := r.lists[from:len(r.lists):len(r.lists)]
 	if len(nums) > 0 {
 		r.record[i] = value{has: true, num: tables.Absent(), nums: nums, day: tables.NoDate}
 		for k := before; k < len(r.findings); k++ {
@@ -121,6 +178,20 @@ func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 	if len(r.findings) == before {
 		col := &r.b.columns[r.b.byDecl[i][0]]
 		r.empty(row, i, decl, col, row.Cell(col.at))
+	}
+}
+
+// eachReading reads the readings of one cell, parted by semicolons or bars.
+func (r *rowReader) eachReading(cell string, i int, col *column, decl tables.Column) {
+	for text := range strings.FieldsFuncSeq(cell, func(c rune) bool { return c == ';' || c == '|' }) {
+		if text = quantity.Clean(text); isNothing(text, decl.Kind) {
+			continue
+		}
+		if v, f := r.b.read(col, text); f != nil {
+			r.find(i, col.at, text, decl, *f)
+		} else {
+			r.lists = append(r.lists, v.num)
+		}
 	}
 }
 
@@ -136,7 +207,7 @@ func (r *rowReader) empty(row grid.Row, i int, decl tables.Column, col *column, 
 
 func (r *rowReader) uncalculated(row grid.Row, i int) bool {
 	return len(r.formulas) > 0 && slices.ContainsFunc(r.b.byDecl[i], func(k int) bool {
-		return r.formulas[grid.CellAt{Row: row.Number, Col: r.b.columns[k].at}]
+		return r.formulas[grid.CellAt{Row: row.Number(), Col: r.b.columns[k].at}]
 	})
 }
 
@@ -178,9 +249,9 @@ func (r *rowReader) aside() bool {
 // headers, so that rows can be compared cell for cell; 0 where there are none.
 func (r *rowReader) extra(row grid.Row) uint64 {
 	var sum uint64
-	for at := range row.Cells {
+	for _, at := range r.unused {
 		text := row.Cell(at)
-		if text == "" || r.b.uses(at) {
+		if text == "" {
 			continue
 		}
 		header := ""

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"reflect"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -10,6 +11,7 @@ import (
 type shelf[R tables.Row] struct {
 	table  tables.Table
 	fields []int // for each declared column its field in R
+	puts   []put // how a value gets into that field
 	origin int   // the field that holds the Origin
 	rows   []R
 	extras []uint64 // of each row, a hash of the cells that no declared column takes
@@ -18,6 +20,7 @@ type shelf[R tables.Row] struct {
 // taker is a shelf of whatever table.
 type taker interface {
 	take(record []value, at tables.Origin, extra uint64)
+	expect(n int)
 }
 
 func newShelf[R tables.Row]() *shelf[R] {
@@ -26,6 +29,7 @@ func newShelf[R tables.Row]() *shelf[R] {
 	for i := range t.NumField() {
 		if _, ok := t.Field(i).Tag.Lookup("col"); ok {
 			s.fields = append(s.fields, i)
+			s.puts = append(s.puts, putOf(t.Field(i).Type))
 		} else if t.Field(i).Type == reflect.TypeFor[tables.Origin]() {
 			s.origin = i
 		}
@@ -36,32 +40,45 @@ func newShelf[R tables.Row]() *shelf[R] {
 // take adds a row; record has one value for each declared column.
 func (s *shelf[R]) take(record []value, at tables.Origin, extra uint64) {
 	var row R
-	v := reflect.ValueOf(&row).Elem()
-	for i, f := range s.fields {
-		put(v.Field(f), record[i])
-	}
-	*v.Field(s.origin).Addr().Interface().(*tables.Origin) = at
 	s.rows = append(s.rows, row)
 	s.extras = append(s.extras, extra)
+	v := reflect.ValueOf(&s.rows[len(s.rows)-1]).Elem()
+	for i, f := range s.fields {
+		s.puts[i](v.Field(f), &record[i])
+	}
+	*v.Field(s.origin).Addr().Interface().(*tables.Origin) = at
 }
 
 // put sets a field of a row; a value that is not there leaves the field's own
 // sign for absent.
-func put(field reflect.Value, v value) {
-	switch field.Interface().(type) {
-	case string:
-		field.SetString(v.text)
-	case float64:
-		field.SetFloat(v.num)
-	case []float64:
-		field.Set(reflect.ValueOf(v.nums))
-	case tables.Date:
-		field.SetInt(int64(v.day))
-	case tables.Count:
-		if field.SetInt(int64(tables.NoCount)); v.has {
-			field.SetInt(int64(v.num))
+type put func(field reflect.Value, v *value)
+
+func putOf(t reflect.Type) put {
+	switch t {
+	case reflect.TypeFor[float64]():
+		return func(field reflect.Value, v *value) { field.SetFloat(v.num) }
+	case reflect.TypeFor[[]float64]():
+		return func(field reflect.Value, v *value) {
+			if v.nums != nil {
+				field.Set(reflect.ValueOf(v.nums))
+			}
+		}
+	case reflect.TypeFor[tables.Date]():
+		return func(field reflect.Value, v *value) { field.SetInt(int64(v.day)) }
+	case reflect.TypeFor[tables.Count]():
+		return func(field reflect.Value, v *value) {
+			if field.SetInt(int64(tables.NoCount)); v.has {
+				field.SetInt(int64(v.num))
+			}
 		}
 	}
+	return func(field reflect.Value, v *value) { field.SetString(v.text) }
+}
+
+// expect makes room for so many more rows.
+func (s *shelf[R]) expect(n int) {
+	s.rows = slices.Grow(s.rows, n)
+	s.extras = slices.Grow(s.extras, n)
 }
 
 // keep leaves only the rows for which ok holds; ok sees the shelf as it was.

@@ -55,15 +55,22 @@ func (b *block) survey() {
 	}
 }
 
-// each calls f with the text of every cell of the column in the block's rows
-// that differs from the one above it.
+// each calls f with every text of the column in the block's rows, most of them
+// once however often they stand there.
 func (b *block) each(col *column, f func(text string)) {
-	before := ""
+	var seen []bool
+	if b.sheet.Repeats(col.at) {
+		seen = make([]bool, b.sheet.Codes(col.at))
+	}
 	for i := b.from; i < b.to; i++ {
-		if text := b.sheet.Rows[i].Cell(col.at); text != "" && text != before {
-			f(text)
-			before = text
+		code := b.sheet.Code(i, col.at)
+		if code == 0 || seen != nil && seen[code] {
+			continue
 		}
+		if seen != nil {
+			seen[code] = true
+		}
+		f(b.sheet.Cell(i, col.at))
 	}
 }
 
@@ -124,9 +131,8 @@ func (b *block) surveyFormats() {
 	if b.sheet.Styles == nil || b.from >= b.to {
 		return
 	}
-	rows := b.sheet.Rows
 	last := min(b.to, b.from+grid.FormatDepth) - 1
-	formats := b.sheet.Parts.Formats(rows[b.from].Number, rows[last].Number, b.sheet.Styles)
+	formats := b.sheet.Parts.Formats(b.sheet.Number(b.from), b.sheet.Number(last), b.sheet.Styles)
 	for k := range b.columns {
 		b.columns[k].habit.stored = formats[b.columns[k].at]
 	}

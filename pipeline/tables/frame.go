@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"iter"
 	"reflect"
+	"runtime"
+	"sync"
 
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
@@ -49,13 +51,43 @@ func (b *Builder[R]) Frame() Frame[R] {
 	return Frame[R]{rec: b.rb.NewRecord(), columns: b.columns, origins: b.origins}
 }
 
-// FrameOf builds a Frame from rows.
+// FrameOf builds a Frame from rows, column by column.
 func FrameOf[R Row](rows ...R) Frame[R] {
-	b := NewBuilder[R](memory.DefaultAllocator)
-	for _, r := range rows {
-		b.Append(r)
+	t := Of[R]()
+	schema := t.Schema()
+	columns := make([]arrow.Array, len(t.Columns))
+	var wait sync.WaitGroup
+	turns := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for j, c := range t.Columns {
+		wait.Go(func() {
+			turns <- struct{}{}
+			defer func() { <-turns }()
+			columns[j] = arrayOf(schema.Field(j).Type, reflect.ValueOf(rows), c.field)
+		})
 	}
-	return b.Frame()
+	wait.Wait()
+	f := Frame[R]{rec: array.NewRecord(schema, columns, int64(len(rows))), columns: t.Columns}
+	for _, c := range columns {
+		c.Release() // the record holds them now
+	}
+	if _, ok := any(*new(R)).(interface{ From() Origin }); ok && len(rows) > 0 {
+		f.origins = make([]Origin, len(rows))
+		for i := range rows {
+			f.origins[i] = any(&rows[i]).(interface{ From() Origin }).From()
+		}
+	}
+	return f
+}
+
+// arrayOf is one field of all rows as an Arrow array.
+func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
+	b := array.NewBuilder(memory.DefaultAllocator, t)
+	defer b.Release()
+	b.Reserve(rows.Len())
+	for i := range rows.Len() {
+		appendValue(b, rows.Index(i).Field(field))
+	}
+	return b.NewArray()
 }
 
 // Release gives the Arrow memory back. A zero Frame may be released.

@@ -34,6 +34,9 @@ func ReadCSV(ctx context.Context, name string, data []byte, score Score) (Book, 
 // would show: a line break inside quotation marks begins no row, an empty line
 // is one. Only a cancelled context is an error.
 func (s *Sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
+	if bytes.IndexByte(text, '"') < 0 {
+		return s.readPlain(ctx, string(text), byte(sep))
+	}
 	r := newCSV(text, sep)
 	inner := 0 // line breaks inside cells so far
 	for n := 0; ; n++ {
@@ -105,10 +108,10 @@ func (s *Sheet) addLines(raw []byte, sep rune, number int) {
 }
 
 func (s *Sheet) lastNumber() int {
-	if len(s.Rows) == 0 {
+	if len(s.numbers) == 0 {
 		return 0
 	}
-	return s.Rows[len(s.Rows)-1].Number
+	return s.Number(s.Len() - 1)
 }
 
 // separator works out what parts the cells: the sign with which the beginning of
@@ -144,12 +147,12 @@ func separator(text []byte, tabs bool, score Score) rune {
 
 // evenness counts the rows that have the commonest number of cells above one.
 func evenness(s *Sheet) int {
-	counts := map[int]int{}
+	counts := map[uint16]int{}
 	most := 0
-	for _, r := range s.Rows {
-		if len(r.Cells) > 1 {
-			counts[len(r.Cells)]++
-			most = max(most, counts[len(r.Cells)])
+	for _, width := range s.widths {
+		if width > 1 {
+			counts[width]++
+			most = max(most, counts[width])
 		}
 	}
 	return most

@@ -1,24 +1,31 @@
 package grid
 
 import (
-	"moldwright/pipeline/ingest/quantity"
+	"slices"
 	"unicode/utf8"
+
+	"moldwright/pipeline/ingest/quantity"
 )
 
 // Limits of what is read. Each overstepping is a problem, none a crash.
 const (
 	MaxFileBytes = 1 << 30    // size of one file
-	MaxColumns   = 2_000      // columns of a sheet; content to the right of them is told of
+	MaxColumns   = 16_384     // columns of a sheet, as spreadsheet programs have them; content to the right of them is told of
 	MaxRows      = 1_048_576  // rows of a sheet, as spreadsheet programs have them
 	MaxCells     = 30_000_000 // cells of a sheet up to its last used column, empty ones included
 	MaxCellText  = 32_767     // characters of a cell, as spreadsheet programs have them
 )
 
-// Sheet is one sheet as read: the text of its cells, without meaning.
+// Sheet is one sheet as read: the text of its cells, without meaning. It is kept
+// by columns; rows without content are left out.
 type Sheet struct {
 	Name   string // "" for CSV
 	Hidden bool
-	Rows   []Row // rows with any content, top to bottom
+
+	numbers []int32 // of the rows with any content, top to bottom
+	widths  []uint16
+	columns []*column
+	weight  int // slots that the columns' pages take
 
 	Text         bool               // a text file: numbers are as people wrote them
 	cells        int                // cells seen so far, empty ones included
@@ -40,10 +47,90 @@ type Stop struct {
 	Why string
 }
 
+// Len is the number of rows with content.
+func (s *Sheet) Len() int { return len(s.numbers) }
+
+// Number is the number of row i, from 1 as spreadsheet programs count.
+func (s *Sheet) Number(i int) int { return int(s.numbers[i]) }
+
+// Find gives the place of the row with a number, or of the first one after it.
+func (s *Sheet) Find(number int) (i int, ok bool) {
+	return slices.BinarySearch(s.numbers, int32(min(number, MaxRows+1)))
+}
+
+// Row is row i.
+func (s *Sheet) Row(i int) Row { return Row{s, i} }
+
+// Cell is the text of a cell without surrounding space, "" where there is none.
+func (s *Sheet) Cell(i, at int) string {
+	if at >= len(s.columns) {
+		return ""
+	}
+	c := s.columns[at]
+	return c.texts[c.at(i)]
+}
+
+// Code is the number of the text in a cell: equal numbers of one column mean
+// equal texts, 0 is an empty cell.
+func (s *Sheet) Code(i, at int) uint32 {
+	if at >= len(s.columns) {
+		return 0
+	}
+	return s.columns[at].at(i)
+}
+
+// Codes is above all codes of a column.
+func (s *Sheet) Codes(at int) int {
+	if at >= len(s.columns) {
+		return 1
+	}
+	return len(s.columns[at].texts)
+}
+
+// Repeats reports whether the texts of a column come again and again, so that
+// it is worth while to keep what each was read as.
+func (s *Sheet) Repeats(at int) bool {
+	return at < len(s.columns) && s.columns[at].codes != nil
+}
+
+// Set writes a text into a cell of a row that is there.
+func (s *Sheet) Set(i, at int, text string) {
+	for at >= len(s.columns) {
+		s.columns = append(s.columns, newColumn())
+	}
+	c := s.columns[at]
+	c.set(i, c.code(quantity.Clean(text)))
+	s.widths[i] = max(s.widths[i], uint16(at+1))
+}
+
+// Width is the number of columns up to the last that has content in any row.
+func (s *Sheet) Width() int { return len(s.columns) }
+
 // Row is a row with content.
 type Row struct {
-	Number int // as the spreadsheet program counts, from 1
-	Cells  []string
+	sheet *Sheet
+	index int
+}
+
+// Number is the row's number, from 1 as spreadsheet programs count.
+func (r Row) Number() int { return r.sheet.Number(r.index) }
+
+// Width is the number of cells up to the last with content.
+func (r Row) Width() int { return int(r.sheet.widths[r.index]) }
+
+// Cell is the text of a cell without surrounding space, "" beyond the row's end.
+func (r Row) Cell(at int) string { return r.sheet.Cell(r.index, at) }
+
+// Code is the number of the text in a cell, see Sheet.Code.
+func (r Row) Code(at int) uint32 { return r.sheet.Code(r.index, at) }
+
+// Of is a sheet of rows, numbered from 1, as of a text file or of a workbook.
+func Of(text bool, rows ...[]string) *Sheet {
+	s := &Sheet{Text: text}
+	for i, cells := range rows {
+		s.add(i+1, cells)
+	}
+	return s
 }
 
 // add keeps a row if it has content, within the limits.
@@ -57,21 +144,41 @@ func (s *Sheet) add(number int, cells []string) {
 	}
 	if len(cells) > MaxColumns {
 		s.WiderRows++
-		cells = append([]string(nil), cells[:MaxColumns]...)
+		cells = cells[:MaxColumns]
 	}
-	if number > MaxRows || s.cells > MaxCells {
+	if number > MaxRows || s.full() {
 		s.RowsBeyond++
 		return
 	}
-	s.Rows = append(s.Rows, Row{number, cells})
+	row := s.begin(number)
+	for at, text := range cells {
+		s.put(row, at, quantity.Clean(text))
+	}
+	s.widths[row] = uint16(len(cells))
 }
 
-// Cell is the text of a cell without surrounding space, "" beyond the row's end.
-func (r Row) Cell(at int) string {
-	if at >= len(r.Cells) {
-		return ""
+// full reports whether the sheet holds as much as is read of one.
+func (s *Sheet) full() bool { return s.cells > MaxCells || s.weight > 2*MaxCells }
+
+// begin starts a row and gives its index.
+func (s *Sheet) begin(number int) int {
+	s.numbers = append(s.numbers, int32(number))
+	s.widths = append(s.widths, 0)
+	return len(s.numbers) - 1
+}
+
+// put writes a cell of the row.
+func (s *Sheet) put(row, at int, text string) {
+	if text == "" {
+		return
 	}
-	return quantity.Clean(r.Cells[at])
+	for at >= len(s.columns) {
+		s.columns = append(s.columns, newColumn())
+	}
+	c := s.columns[at]
+	before := c.weight
+	c.set(row, c.code(text))
+	s.weight += c.weight - before
 }
 
 // TooLong reports whether a cell holds more text than spreadsheet programs allow.

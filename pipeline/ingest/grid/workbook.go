@@ -91,12 +91,12 @@ func (s *Sheet) readRows(ctx context.Context, f *excelize.File) error {
 			s.Stop = Stop{number, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
 			return nil
 		}
-		before := len(s.Rows)
+		before := s.Len()
 		s.add(number, cells)
-		if hidden && len(s.Rows) > before {
+		if hidden && s.Len() > before {
 			s.HiddenRows++
 		}
-		if s.cells > MaxCells { // a cell at the far right of every row takes minutes
+		if s.full() { // a cell at the far right of every row takes minutes
 			s.Stop = Stop{number, "it has more cells, empty ones included, than are read of one sheet"}
 			return nil
 		}
