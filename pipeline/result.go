@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"moldwright/pipeline/advice"
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -19,6 +20,7 @@ type Result struct {
 	Log      history.Log
 	Wall     wall.Answer
 	Life     life.Answer
+	Hindcast hindcast.Answer
 	Watch    watch.Answer
 	Plaster  plaster.Answer
 	Problems []tables.Problem // of all stages, sorted by file, sheet and row

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"moldwright/pipeline/advice"
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -52,7 +53,15 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 		}},
 		{"fitting walls", func() { res.Wall = wall.Run(res.Log, res.Studio, set.Wall) }},
 		{"forecasting remaining casts", func() { res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed) }},
-		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, set.Watch) }},
+		{"replaying earlier forecasts", func() {
+			res.Hindcast = hindcast.Run(res.Log, res.Studio, func(log history.Log, studio tables.Studio) (wall.Answer, life.Answer) {
+				walls, lives := wall.Run(log, studio, set.Wall), set.Life
+				lives.Draws = min(lives.Draws, set.Hindcast.Draws)
+				return walls, life.Run(log, studio, walls, lives, set.Seed)
+			}, set.Hindcast)
+			res.Wall, res.Life = res.Hindcast.Rescale(res.Wall, res.Life)
+		}},
+		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
 		{"balancing plaster", func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) }},
 		{"writing advice", func() {
 			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster}

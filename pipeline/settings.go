@@ -3,6 +3,7 @@
 package pipeline
 
 import (
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
 	"moldwright/pipeline/plaster"
@@ -19,6 +20,7 @@ type Settings struct {
 	DateOrder ingest.DateOrder // how to read dates whose column does not tell
 	Wall      wall.Settings
 	Life      life.Settings
+	Hindcast  hindcast.Settings
 	Watch     watch.Settings
 	Plaster   plaster.Settings
 }
@@ -27,6 +29,6 @@ type Settings struct {
 func Defaults() Settings {
 	return Settings{
 		AsOf: tables.NoDate, Seed: 1,
-		Wall: wall.Defaults(), Life: life.Defaults(), Watch: watch.Defaults(), Plaster: plaster.Defaults(),
+		Wall: wall.Defaults(), Life: life.Defaults(), Hindcast: hindcast.Defaults(), Watch: watch.Defaults(), Plaster: plaster.Defaults(),
 	}
 }

@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -20,7 +21,7 @@ func shelf(in Input) []Item {
 		items = append(items, Item{
 			For: ForShelf, Sheet: SheetWatch,
 			Finding: fmt.Sprintf("No mold of the %d with measured casts is wearing out early.", len(in.Watch.Molds)),
-			Do:      "Keep measuring one wall a cast; the watch list sees a change within some ten casts.",
+			Do:      "Keep measuring one wall a cast, at two or three places: wear that doubles takes some twenty casts or more to tell from the scatter of single walls.",
 		})
 	}
 	return items
@@ -46,11 +47,14 @@ func flagged(in Input) []Item {
 		}
 		items = append(items, Item{
 			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch,
-			Do: "Rest it and dry it fully, then measure three casts. If they are still thin, use it for short runs and pour its replacement.",
+			Do: sentenceOf(cmp.Or(w.DoNext, "rest it and dry it fully, then measure three casts; if they are still thin, use it for short runs and pour its replacement")),
 		})
 	}
 	return items
 }
+
+// sentenceOf begins with a capital letter and ends with a stop.
+func sentenceOf(text string) string { return strings.ToUpper(text[:1]) + text[1:] + "." }
 
 func nearEnd(in Input) []Item {
 	var items []Item

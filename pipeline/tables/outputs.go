@@ -87,10 +87,32 @@ type Watch struct {
 	SinceAgeCasts   Count   `col:"since_age_casts" unit:"casts" doc:"Age at which the change began"`
 	Evidence        string  `col:"evidence" doc:"Which evidence speaks"`
 	ChanceFastWear  float64 `col:"chance_fast_wear" doc:"Chance that its wear exceeds 1.5 times its kind's"`
-	FalseAlarmCasts float64 `col:"false_alarm_casts" unit:"casts" doc:"A healthy mold raises this flag once in so many casts"`
+	FalseAlarmCasts float64 `col:"false_alarm_casts" unit:"casts" doc:"A healthy mold is flagged falsely no more than once in so many casts, by all evidence together"`
+	// later columns
+	RejectEvidence string `col:"reject_evidence" doc:"What its rejects say; empty where no result was logged"`
+	DoNext         string `col:"do_next" doc:"What to do with a flagged mold"`
 }
 
 func (Watch) TableName() (string, string) { return "watch", "one mold with measured casts" }
+
+// Hindcast is how often an interval of a past forecast held what came.
+type Hindcast struct {
+	What      string  `col:"what" doc:"What was forecast: wall or remaining_casts"`
+	Level     float64 `col:"level" doc:"Share of the truth that the interval should hold"`
+	Forecasts Count   `col:"forecasts" doc:"Forecasts whose truth is known"`
+	Held      Count   `col:"held" doc:"Those whose interval held it"`
+	Share     float64 `col:"share" doc:"Held as a part of the forecasts"`
+	// later columns
+	StdError  float64 `col:"std_error" doc:"Standard error of the share; it allows for molds that fare alike at several dates"`
+	Factor    float64 `col:"factor" doc:"What today's intervals of this level are widened by; 1: they stand as forecast"`
+	Loss      float64 `col:"loss" doc:"Mean pinball loss of the 10, 50 and 90 % points, in mm or casts"`
+	Rival     float64 `col:"rival_loss" doc:"That of the plain rival: the last wall unchanged, or the kind's mean life less the age"`
+	Undecided Count   `col:"undecided" doc:"Forecasts left out because the log does not tell yet whether the interval held"`
+}
+
+func (Hindcast) TableName() (string, string) {
+	return "hindcast", "one level of the intervals of one kind of forecast"
+}
 
 // PourWaste is the mass balance of a pour, as dry plaster.
 type PourWaste struct {

@@ -45,7 +45,7 @@ func plan(in inputs) design {
 	}
 	slices.Sort(d.forms)
 	for _, f := range d.forms {
-		d.columns = append(d.columns, column{term: "form " + f, of: func(r row) float64 { return indicator(r.form == f) }})
+		d.columns = append(d.columns, column{term: formTerm(f), of: func(r row) float64 { return indicator(r.form == f) }})
 	}
 	d.planRandom(in)
 	d.planAgeing(in)
@@ -106,6 +106,8 @@ func moldColumns(in inputs) []column {
 	}
 	return cols
 }
+
+func formTerm(form string) string { return "form " + form }
 
 func indicator(b bool) float64 {
 	if b {

@@ -13,8 +13,9 @@ type Occasion struct {
 	Mold     int // index in the log's molds
 	DwellMin float64
 	Date     tables.Date
-	TimeMin  float64 // minutes after midnight; absent for the mold's usual wetness
+	TimeMin  float64 // minutes after midnight; absent for the mold's usual wetness, which is also taken where casts lie ahead
 	Slip     string  // batch of slip; "" for that of the last cast of the form
+	Ahead    int     // casts that the mold makes before this one and after the log
 }
 
 // Forecast is a wall in mm with its prediction interval.
@@ -23,16 +24,16 @@ type Forecast struct {
 	Lower, Upper float64
 }
 
-// Forecast predicts the wall of the mold's next cast at a level such as 0.9;
+// Forecast predicts the wall of a coming cast of the mold at a level such as 0.9;
 // ok is false where the mold's form was not fitted or the dwell is not positive.
 func (p *Posterior) Forecast(o Occasion, level float64) (f Forecast, ok bool) {
 	m := p.in.log.Molds[o.Mold]
-	r := p.at(o.Mold, orUnknown(m.Form), m.Kind, o.DwellMin, float64(m.Age))
+	r := p.at(o.Mold, orUnknown(m.Form), m.Kind, o.DwellMin, float64(m.Age+o.Ahead))
 	if !p.knows(r.form) || !(o.DwellMin > 0) {
 		return Forecast{}, false
 	}
 	r.slip = p.in.batches.of(cmp.Or(o.Slip, p.lastSlip(r.form)), p.in.slips)
-	if p.fit.tau > 0 && tables.Has(o.TimeMin) && m.Last > m.First {
+	if p.fit.tau > 0 && tables.Has(o.TimeMin) && m.Last > m.First && o.Ahead == 0 {
 		r.wet = p.wetAt(m, 24*float64(o.Date)+o.TimeMin/60)
 	}
 	mean, variance := p.logWall(r)

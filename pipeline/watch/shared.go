@@ -1,48 +1,91 @@
 package watch
 
-import "moldwright/pipeline/wall"
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/wall"
+)
 
 // A shift that all molds share while a batch of slip is in use is the slip's,
-// not a mold's: from each error the mean error of the other molds with that
-// batch is taken, drawn to zero by sharedPrior errors of no shift. With ten
-// casts of other molds half of their mean is believed.
-const sharedPrior = 10
+// not a mold's. Batches differ by a standard deviation that the casts tell, and
+// from each cast of a mold the shift is taken that the other molds show with its
+// batch, drawn to zero as far as they are few:
+//
+//	shift = mean of the others · n·σ_b² / (n·σ_b² + σ²)
+//
+// (the usual best linear prediction). What stays unknown of it widens the error.
 
-// batchSum is the errors of a batch, all molds together.
+// batchSum is the residuals of log wall with a batch, standardised and bounded.
 type batchSum struct {
 	sum   float64
-	count int
+	count float64
 }
 
-// withoutShared takes the shift of each batch of slip off the errors of every
-// mold. Errors beyond a typing error count as one.
-func withoutShared(errs [][]wall.StepError) [][]wall.StepError {
-	all := map[string]batchSum{}
-	own := make([]map[string]batchSum, len(errs))
-	for m, es := range errs {
-		own[m] = map[string]batchSum{}
-		for _, e := range es {
-			add(all, e)
-			add(own[m], e)
-		}
-	}
-	out := make([][]wall.StepError, len(errs))
-	for m, es := range errs {
-		for _, e := range es {
-			if e.Slip != "" {
-				others := all[e.Slip]
-				mine := own[m][e.Slip]
-				e.Z -= (others.sum - mine.sum) / float64(others.count-mine.count+sharedPrior)
+type batchSums map[string]batchSum
+
+func (b batchSums) names() []string { return slices.Sorted(maps.Keys(b)) }
+
+func (b batchSums) add(slip string, z float64) {
+	s := b[slip]
+	b[slip] = batchSum{s.sum + z, s.count + 1}
+}
+
+// slipShifts is what molds show of the batches.
+type slipShifts struct {
+	all      batchSums
+	own      []batchSums // by mold
+	variance float64     // between batches, in variances of one cast
+}
+
+func shiftsOf(tracks []wall.Track) slipShifts {
+	out := slipShifts{all: batchSums{}, own: make([]batchSums, len(tracks))}
+	for m, t := range tracks {
+		out.own[m] = batchSums{}
+		for _, c := range t.Casts {
+			if c.Slip == "" {
+				continue
 			}
-			out[m] = append(out[m], e)
+			z := clipped(c.Residual / math.Sqrt(c.Variance))
+			out.all.add(history.Fold(c.Slip), z)
+			out.own[m].add(history.Fold(c.Slip), z)
 		}
 	}
+	out.variance = out.between()
 	return out
 }
 
-func add(to map[string]batchSum, e wall.StepError) {
-	b := to[e.Slip]
-	b.sum += clipped(e.Z)
-	b.count++
-	to[e.Slip] = b
+// between is the variance between batches by products of residuals of different
+// molds with one batch: what a mold shows alone is not the slip's.
+func (s slipShifts) between() float64 {
+	var products, pairs float64
+	for _, m := range s.all.names() {
+		b := s.all[m]
+		products += b.sum * b.sum
+		pairs += b.count * b.count
+		for _, own := range s.own {
+			o := own[m]
+			products -= o.sum * o.sum
+			pairs -= o.count * o.count
+		}
+	}
+	if pairs <= 0 {
+		return 0
+	}
+	return math.Max(0, products/pairs)
+}
+
+// of is the shift of a batch as the molds other than m show it, and the variance
+// that stays, both in standard deviations of one cast.
+func (s slipShifts) of(slip string, m int) (shift, variance float64) {
+	if slip == "" || s.variance == 0 {
+		return 0, 0
+	}
+	name := history.Fold(slip)
+	all, own := s.all[name], s.own[m][name]
+	n := all.count - own.count
+	weight := s.variance / (n*s.variance + 1)
+	return (all.sum - own.sum) * weight, weight
 }

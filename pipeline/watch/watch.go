@@ -1,46 +1,50 @@
-// Package watch finds molds that wear out early. Two kinds of evidence speak:
-// each cast predicted from the mold's casts before it, the errors summed in a
-// one-sided CUSUM (Page 1954, from memory; run length by Brook & Evans 1972);
-// and the posterior chance that the mold's wear exceeds its kind's by a factor.
+// Package watch finds molds that wear out early. Three charts follow each mold,
+// and each knows how often it is wrong about a healthy one: a test for wear that
+// grew at some cast (Shiryaev 1963; Roberts 1966), a one-sided CUSUM of walls
+// thinner than predicted (Page 1954; run length by Brook & Evans 1972), and a
+// Bernoulli CUSUM of rejects (Reynolds & Stoumbos 1999); all from memory. Beside
+// them stands the posterior chance that a mold's wear exceeds its kind's by a factor.
 package watch
 
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"moldwright/pipeline/history"
-	"moldwright/pipeline/stats/runlength"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 )
 
-// Run watches every mold with measured casts.
-func Run(log history.Log, walls wall.Answer, set Settings) Answer {
+// Run watches every mold with measured casts. The forecasts of remaining casts
+// say which molds are near their end anyway; they may be missing.
+func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set Settings) Answer {
 	if walls.Posterior == nil {
 		return Answer{WhyNot: "it needs a fitted wall model"}
 	}
-	limit, err := runlength.Limit(set.Reference, set.InControlRun)
+	lim, err := limitsFor(log, set)
 	if err != nil {
 		return Answer{WhyNot: "the limit of the running sum could not be set: " + err.Error()}
 	}
-	ans := Answer{Notes: notes(set, limit)}
-	errs := make([][]wall.StepError, len(log.Molds))
-	for m := range log.Molds {
-		errs[m] = walls.Posterior.OneStepErrors(m)
+	left := map[string]tables.RemainingCasts{}
+	for _, l := range lives {
+		left[l.Mold] = l
 	}
-	for m, es := range withoutShared(errs) {
-		if len(es) == 0 {
+	tracks := tracksOf(log, walls)
+	shifts := shiftsOf(tracks)
+	ans := Answer{Notes: notes(set, lim)}
+	charts := map[string]Chart{}
+	for m, mold := range log.Molds {
+		if len(tracks[m].Casts) == 0 {
 			continue
 		}
-		mold := log.Molds[m]
-		chart := cusum(mold.Mold, es, set.Reference, limit)
-		row := judge(chart, mold, walls.Posterior.ChanceFastWear(m, set.FastWear), set)
-		ans.Molds = append(ans.Molds, row)
+		chart := evidence(log, m, tracks[m], shifts, lim, set)
+		row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), lim, set)
 		if row.Flagged {
-			ans.Charts = append(ans.Charts, chart)
+			row.DoNext = doNext(circumstances{log: log, mold: m, track: tracks[m], shifts: shifts, chart: chart, left: left[mold.Mold]})
 		}
+		charts[mold.Mold] = chart
+		ans.Molds = append(ans.Molds, row)
 	}
 	if len(ans.Molds) == 0 {
 		ans.WhyNot = "no mold has measured casts"
@@ -48,7 +52,41 @@ func Run(log history.Log, walls wall.Answer, set Settings) Answer {
 	slices.SortStableFunc(ans.Molds, func(a, b tables.Watch) int {
 		return cmp.Or(flagOrder(a.Flagged, b.Flagged), cmp.Compare(chance(b), chance(a)))
 	})
+	for _, w := range ans.Molds {
+		if w.Flagged {
+			ans.Charts = append(ans.Charts, charts[w.Mold])
+		}
+	}
+	ans.Shelf = shelf(log, ans.Molds, left)
 	return ans
+}
+
+// Follow is the evidence on every mold of the log, cast by cast, whether or not
+// it is flagged; a mold without measured casts has an empty chart. It is what
+// Run judges by.
+func Follow(log history.Log, walls wall.Answer, set Settings) ([]Chart, error) {
+	lim, err := limitsFor(log, set)
+	if err != nil {
+		return nil, err
+	}
+	tracks := tracksOf(log, walls)
+	shifts := shiftsOf(tracks)
+	out := make([]Chart, len(log.Molds))
+	for m := range log.Molds {
+		if len(tracks[m].Casts) > 0 {
+			out[m] = evidence(log, m, tracks[m], shifts, lim, set)
+		}
+	}
+	return out, nil
+}
+
+func tracksOf(log history.Log, walls wall.Answer) []wall.Track {
+	tracks := make([]wall.Track, len(log.Molds))
+	for m := range log.Molds {
+		tracks[m] = walls.Posterior.Track(m)
+	}
+	scaled(log, tracks)
+	return tracks
 }
 
 func flagOrder(a, b bool) int {
@@ -68,69 +106,13 @@ func chance(w tables.Watch) float64 {
 	return -1
 }
 
-func notes(set Settings, limit float64) []string {
+func notes(set Settings, lim limits) []string {
 	return []string{
-		fmt.Sprintf("Running sum: S = max(0, S − z − %.1f) over the standardised errors z of each cast predicted from the mold's casts before it; thin walls raise it, and above %.1f it flags. A healthy mold raises a false flag once in about %.0f casts (Brook & Evans 1972).", set.Reference, limit, set.InControlRun),
-		fmt.Sprintf("Fast wear: flagged where the chance that the mold's wear exceeds %.1f times its kind's is %.0f %% or more.", set.FastWear, 100*set.FlagChance),
-		"What all molds share while a batch of slip is in use is the slip's doing: the mean error of the other molds with that batch, drawn to zero where they are few, is taken off first.",
+		fmt.Sprintf("Each cast is predicted from the mold's own casts before it, and z is its error in standard deviations. Three charts follow z and the rejects. Together they flag a healthy mold falsely no more than once in %.0f casts: their rates of false alarms, set apart for each, are added.", set.InControlRun),
+		fmt.Sprintf("Faster wear: for every cast at which the mold's wear may have doubled or trebled, the likelihood ratio of that against none; their sum (Shiryaev 1963; Roberts 1966) exceeds its limit on a healthy mold once in %.0f casts or more seldom. Healthy means: wear spread about the kind's so that 39 molds of 40 stay below %.1f times it.", lim.wearRun, set.FastWear),
+		fmt.Sprintf("Thin walls: S = max(0, S − z − %.1f), which flags above %.1f; false alarms once in %.0f casts (Brook & Evans 1972). One cast counts for no more than %d standard deviations.", set.Reference, lim.thin, lim.thinRun, typingError),
+		fmt.Sprintf("Rejects: a sum that rises with each reject and falls with each other piece, for a share of rejects %.0f times the usual one of its kind at a high age (Reynolds & Stoumbos 1999); false alarms once in %.0f casts or more seldom.", set.RejectRise, set.InControlRun/shareRejects),
+		fmt.Sprintf("The chance of fast wear is that of more than %.1f times the kind's wear, by the wall model. It flags no mold by itself, for it has no rate of false alarms; from %.0f %% on it is told as evidence.", set.FastWear, 100*set.FlagChance),
+		"What all molds share while a batch of slip is in use is the slip's doing: the mean error of the other molds with that batch, drawn to zero where they are few or batches differ little, is taken off first.",
 	}
-}
-
-// cusum sums the errors of one mold. Errors are positive where the wall was
-// thicker than predicted; the sum looks for walls that turn thin.
-func cusum(mold string, errs []wall.StepError, reference, limit float64) Chart {
-	c := Chart{Mold: mold, Limit: limit}
-	s := 0.0
-	for _, e := range errs {
-		s = math.Max(0, s-clipped(e.Z)-reference)
-		c.AgeCasts = append(c.AgeCasts, float64(e.Age))
-		c.Sum = append(c.Sum, s)
-	}
-	return c
-}
-
-// typingError bounds one cast's say: a single mistyped wall must not flag a mold.
-const typingError = 3
-
-func clipped(z float64) float64 { return math.Max(-typingError, math.Min(typingError, z)) }
-
-// judge weighs the evidence on one mold. The sum speaks where it is above its
-// limit at the mold's last measured cast; a sum that came back is history.
-func judge(c Chart, mold history.Mold, fast float64, set Settings) tables.Watch {
-	w := tables.Watch{Mold: mold.Mold, SinceAgeCasts: tables.NoCount, ChanceFastWear: fast, FalseAlarmCasts: set.InControlRun}
-	last := len(c.Sum) - 1
-	thin := c.Sum[last] > c.Limit
-	quick := tables.Has(fast) && fast >= set.FlagChance
-	w.Flagged = thin || quick
-	if thin {
-		w.SinceAgeCasts = tables.Count(c.AgeCasts[onset(c.Sum)])
-	}
-	switch {
-	case thin && quick:
-		w.Evidence = fmt.Sprintf("walls thinner than its own past predicts since cast %d, and a chance of %s that it wears faster than %.1f times its kind", w.SinceAgeCasts+1, percent(fast), set.FastWear)
-	case thin:
-		w.Evidence = fmt.Sprintf("walls thinner than its own past predicts since cast %d", w.SinceAgeCasts+1)
-	case quick:
-		w.Evidence = fmt.Sprintf("a chance of %s that it wears faster than %.1f times its kind", percent(fast), set.FastWear)
-	default:
-		w.Evidence = "nothing unusual"
-	}
-	return w
-}
-
-func percent(p float64) string {
-	if p > 0.995 {
-		return "more than 99 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
-
-// onset is where the last climb of the sum from zero began, the usual estimate
-// of when a change happened.
-func onset(sum []float64) int {
-	first := len(sum) - 1
-	for first > 0 && sum[first-1] > 0 {
-		first--
-	}
-	return first
 }

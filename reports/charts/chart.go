@@ -17,8 +17,9 @@ type Chart struct {
 
 // Sections of the report that a chart belongs to.
 const (
-	SectionWall    = "wall"
-	SectionLife    = "life"
-	SectionWatch   = "watch"
-	SectionPlaster = "plaster"
+	SectionWall     = "wall"
+	SectionLife     = "life"
+	SectionWatch    = "watch"
+	SectionHindcast = "hindcast"
+	SectionPlaster  = "plaster"
 )

@@ -7,7 +7,7 @@ import (
 )
 
 // Draw draws every chart that the result has data for, in the order of the
-// report: walls, remaining casts, watch list, plaster. A chart without data is
+// report: walls, remaining casts, watch list, earlier forecasts, plaster. A chart without data is
 // left out. The same result gives the same bytes.
 func Draw(res pipeline.Result) ([]Chart, error) {
 	s, err := newStyle()
@@ -31,11 +31,15 @@ func figures(s style, res pipeline.Result) []figure {
 	for _, lay := range []func(style, pipeline.Result) (figure, bool){
 		wallAgainstDwell, rateAgainstAge, measuredAgainstFitted, residuals,
 		remainingCasts, lives,
-		watchList,
+		shelfOverview, watchList,
+		hindcastWalls, hindcastLives,
 		wasteByPour, wasteByCause, budget,
 	} {
 		if f, ok := lay(s, res); ok {
 			out = append(out, f)
+			if f.name == watchListName {
+				out = append(out, flaggedMolds(s, res)...)
+			}
 		}
 	}
 	return out

@@ -125,11 +125,11 @@ func TestEachChartIsDrawnOnceInTheOrderOfTheReport(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"wall_against_dwell", "rate_against_age", "measured_against_fitted", "residuals",
-		"remaining_casts", "lives", "watch_list", "waste_by_pour", "waste_by_cause", "budget",
+		"remaining_casts", "lives", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
 	}, names)
 	require.Equal(t, []string{
 		SectionWall, SectionWall, SectionWall, SectionWall,
-		SectionLife, SectionLife, SectionWatch, SectionPlaster, SectionPlaster, SectionPlaster,
+		SectionLife, SectionLife, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
 	}, sections)
 }
 
@@ -176,6 +176,10 @@ func TestAltTextsCarryTheMainFigures(t *testing.T) {
 		"rate_against_age":   {"14 molds", "mm²/min at age 0"},
 		"remaining_casts":    {"12 molds", "Jug G: ", "too slow"},
 		"lives":              {"split (6 ended, 9 not): half have ended by about 33 casts"},
+		"shelf":              {"5 molds in use", "0 casts made, 12 (4 to 30) left, flagged"},
+		"watch_mold_1":       {"Tall mug C"},
+		"hindcast_walls":     {"2 past dates", "60 casts", "90 % intervals held 92 %"},
+		"hindcast_lives":     {"40 forecasts of molds that have ended since, 20 forecasts", "80 % intervals held 82 %"},
 		"watch_list":         {"3 flagged molds", "change began at 29 casts", "limit 4.4"},
 		"waste_by_pour":      {"58 pours from 2025-09-03", "waste 61.0 kg (23 %)", "left over"},
 		"waste_by_cause":     {"By cause: left over", "By class:", "not given 30.0 kg, 22 %"},

@@ -92,7 +92,7 @@ func TestAbsentValuesAmongOthersAreLeftOut(t *testing.T) {
 	res.Plaster.By[0].WasteShare = nan
 	res.Plaster.Budget[0].PlasterKgP10 = nan
 	res.Plaster.Budget[1].Bags = tables.NoCount
-	require.Len(t, drawAll(t, res), 10)
+	require.Len(t, drawAll(t, res), 16)
 }
 
 // TestATypingErrorDoesNotSqueezeTheRest checks that a point a thousandfold off
@@ -134,12 +134,18 @@ func renamed(name string) pipeline.Result {
 	for i := range res.Plaster.Budget {
 		res.Plaster.Budget[i].Class, res.Plaster.Budget[i].Period = name, name
 	}
+	for i := range res.Watch.Shelf {
+		res.Watch.Shelf[i].Mold, res.Watch.Shelf[i].Form = name, name
+	}
+	for i := range res.Watch.Molds {
+		res.Watch.Molds[i].Evidence, res.Watch.Molds[i].DoNext = name, name
+	}
 	return res
 }
 
 func TestNamesWithMarkupAreShownAsTheyAre(t *testing.T) {
 	charts := drawAll(t, renamed(attack))
-	require.Len(t, charts, 10)
+	require.Len(t, charts, 16)
 	for _, c := range charts {
 		require.NotContains(t, string(c.SVG), "<script")
 		require.NotContains(t, string(c.SVG), "<!--")
@@ -152,7 +158,7 @@ func TestLongAndHostileNamesFit(t *testing.T) {
 		strings.Repeat("W", 200), strings.Repeat("very long name ", 40), strings.Repeat("i", 100_000),
 		"\x00\x01\x1b[31m\u202egum\ufffe\uffff", "\xff\xfe broken", "line\nbreak\ttab", " ", "鉢 чаша κύπελλο", strings.Repeat("👩‍🎨", 60),
 	} {
-		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 10) })
+		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 16) })
 	}
 }
 

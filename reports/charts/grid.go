@@ -23,6 +23,7 @@ type grid struct {
 	cols           int
 	panelHeight    vg.Length
 	ownX           bool      // each panel has its own x and ticks
+	leftRoom       vg.Length // least room for the numbers of the vertical axis
 	rightRoom      vg.Length // kept free beside the panels for labels of lines
 }
 
@@ -84,7 +85,7 @@ type layout struct {
 
 func (g grid) layout(s style, total vg.Length) layout {
 	l := layout{yTicks: g.y.ticks(max(2, min(6, int(g.panelHeight/18))))}
-	l.left = widest(s.label, l.yTicks) + tickLength + 3
+	l.left = max(g.leftRoom, widest(s.label, l.yTicks)+tickLength+3)
 	l.right, l.gap = g.rightRoom+4, 12
 	widthFor := func() vg.Length {
 		return (total - l.left - l.right - vg.Length(g.cols-1)*l.gap) / vg.Length(g.cols)

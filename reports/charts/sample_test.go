@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/life"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
@@ -45,6 +46,7 @@ func sample() pipeline.Result {
 	res.Life.Fits = []tables.LifeFit{{Kind: "split", Ended: 6, InUse: 9}, {Kind: "one-piece", Ended: 2, InUse: 4}}
 	res.Life.Curves = []life.Curve{sampleLife("one-piece", 95, []float64{0, 61, 88}), sampleLife("split", 38, []float64{0, 21, 24, 30, 33, 41, 47})}
 	sampleWatch(rng, &res.Watch)
+	sampleHindcast(rand.New(rand.NewPCG(12, 1)), &res.Hindcast)
 	samplePlaster(rng, &res.Plaster)
 	return res
 }
@@ -103,8 +105,12 @@ func sampleLife(kind string, scale float64, steps []float64) life.Curve {
 }
 
 func sampleWatch(rng *rand.Rand, ans *watch.Answer) {
+	more := rand.New(rand.NewPCG(13, 1))
 	for i, mold := range []string{"Tall mug C", "Jug G", "Bowl N"} {
-		c := watch.Chart{Mold: mold, Limit: 4.4}
+		c := watch.Chart{Mold: mold, Limit: 4.4, WearLimit: 6.7, RejectLimit: 18}
+		if i == 2 {
+			c.WearLimit, c.RejectLimit = tables.Absent(), tables.Absent()
+		}
 		sum := 0.0
 		for n := range 40 + 9*i {
 			drift := 0.0
@@ -113,11 +119,23 @@ func sampleWatch(rng *rand.Rand, ans *watch.Answer) {
 			}
 			sum = max(0, sum+drift+rng.NormFloat64()-0.5)
 			c.AgeCasts, c.Sum = append(c.AgeCasts, float64(n)), append(c.Sum, sum)
+			predicted := 4 + 0.4*more.Float64() - 0.01*float64(n)
+			c.WallMM, c.PredictedMM = append(c.WallMM, predicted+0.1*more.NormFloat64()-0.1*drift), append(c.PredictedMM, predicted)
+			c.Lower90, c.Upper90 = append(c.Lower90, predicted-0.25), append(c.Upper90, predicted+0.25)
+			c.Wear = append(c.Wear, 1+sum)
+			c.RejectAge, c.Rejects = append(c.RejectAge, float64(n)), append(c.Rejects, math.Mod(float64(n), 12))
 		}
 		ans.Charts = append(ans.Charts, c)
 		ans.Molds = append(ans.Molds, tables.Watch{Mold: mold, Flagged: true, SinceAgeCasts: tables.Count(29 - 40*(i/2))})
 	}
 	ans.Molds[2].SinceAgeCasts = tables.NoCount
+	for i, status := range []string{watch.Flagged, watch.Closing, watch.Fine, watch.Unknown, watch.Fine} {
+		p := watch.Place{Mold: fmt.Sprintf("Mold %c", 'A'+i), Form: []string{"bowl", "jug", ""}[i/2], AgeCasts: 9 * i, RemainingP10: 4, RemainingP50: 12, RemainingP90: 30, Status: status}
+		if i == 3 {
+			p.RemainingP10, p.RemainingP50, p.RemainingP90 = tables.Absent(), tables.Absent(), tables.Absent()
+		}
+		ans.Shelf = append(ans.Shelf, p)
+	}
 }
 
 func samplePlaster(rng *rand.Rand, ans *plaster.Answer) {
@@ -154,4 +172,19 @@ func samplePlaster(rng *rand.Rand, ans *plaster.Answer) {
 	}
 	ans.By = append(ans.By, tables.WasteBy{Group: "all", Value: "all", PlasterKg: 260, WasteKg: 61, WasteShare: 61.0 / 260})
 	ans.BagKg = 25
+}
+
+func sampleHindcast(rng *rand.Rand, ans *hindcast.Answer) {
+	ans.Origins = []tables.Date{tables.MakeDate(2025, time.March, 3), tables.MakeDate(2025, time.June, 3)}
+	for i := range 60 {
+		w := 3.5 + 2*rng.Float64()
+		ans.Walls = append(ans.Walls, hindcast.Wall{Mold: "A", ForecastMM: w, Lower: w - 0.3, Upper: w + 0.3, MeasuredMM: w + 0.2*rng.NormFloat64(), LastMM: w})
+		mid := 40 * rng.Float64()
+		ans.Lives = append(ans.Lives, hindcast.Life{Mold: "A", P10: mid / 2, P50: mid, P90: 2 * mid, Came: mid * (0.5 + rng.Float64()), Ended: i%3 > 0})
+	}
+	for _, level := range []float64{0.5, 0.8, 0.9} {
+		for _, what := range []string{hindcast.WhatWall, hindcast.WhatLife} {
+			ans.Rows = append(ans.Rows, tables.Hindcast{What: what, Level: level, Forecasts: 60, Held: 50, Share: level + 0.02, StdError: 0.05, Factor: 1, Loss: 0.05, Rival: 0.2})
+		}
+	}
 }

@@ -11,6 +11,8 @@ import (
 	"moldwright/pipeline/watch"
 )
 
+const watchListName = "watch_list"
+
 // watchList draws the running sums of the flagged molds.
 func watchList(s style, res pipeline.Result) (figure, bool) {
 	var all []watch.Chart
@@ -56,7 +58,7 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 		key = append(key, keyEntry{uprightSwatch(sincePen()), "change began"})
 	}
 	return figure{
-		name: "watch_list", section: SectionWatch,
+		name: watchListName, section: SectionWatch,
 		title: "Which molds are wearing out early?",
 		alt:   fmt.Sprintf("Running sums of forecast errors of %s. ", counted(len(all), "flagged mold", "flagged molds")) + listed(alts, 8, "molds"),
 		note: sentences("The sum grows while walls come out thinner than forecast from the mold's own past, and is 0 while they don't. Above the dashed limit the mold is flagged; "+
@@ -69,7 +71,10 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 // quiet line under the limit does not puzzle.
 func watchHeading(c watch.Chart) string {
 	if n := len(c.Sum); n > 0 && c.Sum[n-1] <= c.Limit {
-		return c.Mold + ", flagged by its wear"
+		if c.FastNow() {
+			return c.Mold + ", flagged by its wear"
+		}
+		return c.Mold + ", flagged by other evidence"
 	}
 	return c.Mold
 }

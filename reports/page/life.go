@@ -51,36 +51,3 @@ func bases(res pipeline.Result) table {
 	}
 	return t
 }
-
-// watchSection lists the molds that wear out early, and the evidence.
-func watchSection(res pipeline.Result, figs []figure) section {
-	s := section{ID: "watch", Title: "Wearing out early"}
-	if len(res.Watch.Molds) == 0 {
-		s = s.leftOut(res, res.Watch.WhyNot, "No mold has enough measured casts to be watched")
-		s.figures(figs)
-		return s
-	}
-	flagged := table{
-		Caption: "Molds that wear out early",
-		Head:    append(words("Mold", "Evidence"), numbers("Since age|casts", "Chance of fast wear", "False alarm|a healthy mold, once in")...),
-	}
-	quiet := table{
-		Caption: "Molds watched, without a sign",
-		Head:    append(append(words("Mold"), numbers("Chance of fast wear", "False alarm|a healthy mold, once in")...), words("Remark")...),
-	}
-	for _, w := range res.Watch.Molds {
-		if w.Flagged {
-			flagged.Rows = append(flagged.Rows, cells(w.Mold, w.Evidence, count(w.SinceAgeCasts), format.Percent(w.ChanceFastWear), format.Casts(w.FalseAlarmCasts)))
-			continue
-		}
-		quiet.Rows = append(quiet.Rows, cells(w.Mold, format.Percent(w.ChanceFastWear), format.Casts(w.FalseAlarmCasts), w.Evidence))
-	}
-	if len(flagged.Rows) == 0 {
-		s.text("No mold shows signs of wearing out early.")
-	}
-	s.table(flagged)
-	s.figures(figs)
-	s.table(quiet)
-	s.list(sentences(res.Watch.Notes))
-	return s
-}

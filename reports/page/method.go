@@ -21,8 +21,12 @@ func methodSection(res pipeline.Result, judging []figure) section {
 			format.Fixed(float64(set.Life.Draws), 0))
 	}
 	if len(res.Watch.Molds) > 0 {
-		s.text("Watch. Each cast is predicted from those before it; the misses to the thin side add up (a one-sided cumulative sum, set so that a healthy mold raises it once in about %s). A mold is also flagged when the chance that it wears more than %s times as fast as its kind reaches %s.",
-			format.Casts(set.Watch.InControlRun), format.Significant(set.Watch.FastWear, 2), format.Percent(set.Watch.FlagChance))
+		s.text("Watch. Each cast is predicted from those before it. Three charts follow the misses: one waits for wear that grew at some cast, one for walls that turned thin, one for rejects that became more. Their limits are set so that all three together flag a healthy mold falsely no more than once in %s. Healthy means wear of less than about %s times its kind's.",
+			format.Casts(set.Watch.InControlRun), format.Significant(set.Watch.FastWear, 2))
+	}
+	if len(res.Hindcast.Rows) > 0 {
+		s.text("Earlier forecasts. The log is cut at %s, everything is fitted on what was known then, and forecasts are set beside what came. Where intervals held too few or too many, by more than chance explains, today's are rescaled (split conformal).",
+			plural(len(res.Hindcast.Origins), "past date", "past dates"))
 	}
 	if len(res.Plaster.Pours) > 0 {
 		s.text("Plaster. What a mold needs is the space between model and containment wall, integrated over the measured heights, plus the cover over it. Mixed plaster is then in a usable mold, left over, spilled, trimmed, lost with a failed mold, or unexplained. Slurry is counted by its dry plaster.")

@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strings"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
@@ -145,7 +146,15 @@ func watched(r moldRow) cell {
 	case !r.hasWatch:
 		return of(dash)
 	case r.watch.Flagged:
-		return of("Wearing early", labelled("since age ", count(r.watch.SinceAgeCasts)))
+		return of("Wearing early", labelled("since age ", count(r.watch.SinceAgeCasts)), firstWords(r.watch.DoNext))
 	}
 	return of("No sign")
+}
+
+// firstWords are those of an advice up to its first stop.
+func firstWords(advice string) string {
+	if i := strings.IndexAny(advice, ":;,"); i > 0 {
+		return advice[:i]
+	}
+	return advice
 }

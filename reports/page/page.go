@@ -70,6 +70,7 @@ func sections(res pipeline.Result, figures map[string][]figure) []section {
 		lawSection(res, walls),
 		lifeSection(res, figures[charts.SectionLife]),
 		watchSection(res, figures[charts.SectionWatch]),
+		hindcastSection(res, figures[charts.SectionHindcast]),
 		plasterSection(res, figures[charts.SectionPlaster]),
 		readingSection(res),
 		problemsSection(res),

@@ -269,7 +269,7 @@ func TestMoldsAreJoinedByName(t *testing.T) {
 			third = text(r)
 		}
 	}
-	require.Equal(t, "M-03 mug · split 40 0.93 0.93 % 0.71 to 1.1 % 4.5 mm 4.1 to 5.0 mm at 22 min 1 cast 0 to 9 casts 21 %, 7 %, <1 % too slow Wearing early since age 31", third)
+	require.Equal(t, "M-03 mug · split 40 0.93 0.93 % 0.71 to 1.1 % 4.5 mm 4.1 to 5.0 mm at 22 min 1 cast 0 to 9 casts 21 %, 7 %, <1 % too slow Wearing early since age 31 re-dry", third)
 	require.Contains(t, text(sectionOf(t, doc, "molds")), "3 molds in use, 1 retired or broken.")
 }
 

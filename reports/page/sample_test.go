@@ -15,6 +15,7 @@ import (
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/advice"
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -44,10 +45,18 @@ func sample() pipeline.Result {
 	res.Life = sampleLife()
 	res.Watch = watch.Answer{
 		Molds: []tables.Watch{
-			{Mold: "M-03", Flagged: true, SinceAgeCasts: 31, Evidence: "its last 9 casts came out thinner than forecast, 6 % on average", ChanceFastWear: 0.94, FalseAlarmCasts: 500},
+			{Mold: "M-03", Flagged: true, SinceAgeCasts: 31, Evidence: "its last 9 casts came out thinner than forecast, 6 % on average", ChanceFastWear: 0.94, FalseAlarmCasts: 500, RejectEvidence: "no more than usual", DoNext: "re-dry: dry it out fully and look at the next two walls"},
 			{Mold: "M-01", SinceAgeCasts: tables.NoCount, ChanceFastWear: 0.08, FalseAlarmCasts: 500},
 		},
 		Notes: []string{"all molds shifted together on 2025-05-02, with slip S-14: that is not counted against them"},
+	}
+	res.Hindcast = hindcast.Answer{
+		Origins: []tables.Date{day - 90, day - 40},
+		Rows: []tables.Hindcast{
+			{What: hindcast.WhatWall, Level: 0.9, Forecasts: 240, Held: 212, Share: 212.0 / 240, StdError: 0.02, Factor: 1, Loss: 0.04, Rival: 0.21},
+			{What: hindcast.WhatLife, Level: 0.8, Forecasts: 0, Held: 0, Share: tables.Absent(), StdError: tables.Absent(), Factor: 1, Loss: tables.Absent(), Rival: tables.Absent(), Undecided: 44},
+		},
+		Notes: []string{"at 2 past dates the log was cut to what was known then"},
 	}
 	res.Plaster = samplePlaster(day)
 	for _, m := range res.Wall.States {

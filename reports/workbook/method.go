@@ -60,9 +60,15 @@ func (b *book) settings() []methodRow {
 	}
 	if b.has(watchSheet) {
 		w := set.Watch
-		add("Casts between two false alarms of a healthy mold", format.Fixed(w.InControlRun, 0))
+		add("Casts between two false flags of a healthy mold, all evidence together", format.Fixed(w.InControlRun, 0))
 		add("Reference value of the running sum", format.Fixed(w.Reference, 2)+" standard deviations")
-		add("Fast wear", format.Fixed(w.FastWear, 2)+" times its kind's; flagged from a chance of "+format.Percent(w.FlagChance))
+		add("Fast wear", format.Fixed(w.FastWear, 2)+" times its kind's; told from a chance of "+format.Percent(w.FlagChance))
+		add("Rise of rejects to be noticed", format.Fixed(w.RejectRise, 1)+" times the usual share")
+	}
+	if b.has(hindcastSheet) {
+		h := set.Hindcast
+		add("Past dates forecast from, at most", number(h.Origins))
+		add("Scored forecasts before intervals are rescaled", number(h.LeastScored)+", and a share off by more than "+format.Fixed(h.Doubt, 0)+" standard errors")
 	}
 	if b.has(poursSheet) {
 		p := set.Plaster
@@ -92,6 +98,7 @@ func (b *book) assumptions() []methodRow {
 	add("Wall law, left out", b.res.Wall.Dropped)
 	add("Remaining casts", b.res.Life.Notes)
 	add("Watch list", b.res.Watch.Notes)
+	add("Earlier forecasts", b.res.Hindcast.Notes)
 	add("Plaster", b.res.Plaster.Notes)
 	return rows
 }

@@ -22,7 +22,10 @@ func (b *book) equations() []methodRow {
 		add("Lives of a kind", "Share alive after n casts = exp(−(n/scale)^shape), Weibull. Molds in use count as ‘at least this long’ (right censoring), logs that start late as ‘given that it had made this many’ (left truncation). Steps in the chart: product-limit estimate.")
 	}
 	if len(b.res.Watch.Molds) > 0 {
-		add("Watch list", "S = max(0, S − z − reference), z the standardised error of each cast predicted from the mold's casts before it; a mold is flagged while S is above a limit set from the average run length of a healthy mold, or where the chance of fast wear is high.")
+		add("Watch list", "Three charts of z, the standardised error of each cast predicted from the mold's casts before it. Wear: R = sum over the casts k at which wear may have doubled or trebled of the likelihood ratio of that against none; while nothing changed R − n is a martingale, so that R exceeds A no more often than once in A casts. Thin walls: S = max(0, S − z − reference), its limit from the run length of a healthy mold. Rejects: B = max(0, B + up) after a reject, max(0, B − down) after another piece. The rates of false alarms are added.")
+	}
+	if b.has(hindcastSheet) {
+		add("Earlier forecasts", "Pinball loss of a point q at chance p when y comes: p·(y − q) above it, (1 − p)·(q − y) below. Rescaling: the ⌈(n + 1)·level⌉-th smallest of the n errors in half widths of the interval.")
 	}
 	if b.has(poursSheet) {
 		rows = append(rows, plasterEquations()...)
@@ -79,6 +82,12 @@ func (b *book) sources() []methodRow {
 	}
 	if len(b.res.Watch.Molds) > 0 {
 		add("Running sum and its run length", "Page 1954, Biometrika 41; Brook & Evans 1972, Biometrika 59 (from memory).")
+		add("Wear that grew at an unknown cast", "Shiryaev 1963, Theory Probab. Appl. 8; Roberts 1966, Technometrics 8; bound on the run length: Pollak 1985, Ann. Stat. 13 (from memory).")
+		add("Running sum of rejects", "Reynolds & Stoumbos 1999, J. Qual. Technol. 31 (from memory).")
+	}
+	if b.has(hindcastSheet) {
+		add("Pinball loss", "Koenker & Bassett 1978, Econometrica 46 (from memory).")
+		add("Rescaled intervals", "Vovk, Gammerman & Shafer 2005, Algorithmic Learning in a Random World; Lei, G'Sell, Rinaldo, Tibshirani & Wasserman 2018, J. Am. Stat. Assoc. 113 (from memory).")
 	}
 	if b.has(overmixSheet) {
 		add("How much more to mix", "Arrow, Harris & Marschak 1951, Econometrica 19 (from memory).")

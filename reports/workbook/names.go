@@ -7,6 +7,7 @@ const (
 	dwellSheet     = "Dwell guide"
 	remainingSheet = "Remaining casts"
 	watchSheet     = "Watch list"
+	hindcastSheet  = "Earlier forecasts"
 	wallSheet      = "Wall law"
 	poursSheet     = "Plaster pours"
 	wasteSheet     = "Waste"
@@ -27,6 +28,7 @@ func purposes() []struct{ sheet, question string } {
 		{dwellSheet, "How long do I leave the slip in? To print and tape to the wall."},
 		{remainingSheet, "How many casts does each mold still have?"},
 		{watchSheet, "Which molds are wearing out early?"},
+		{hindcastSheet, "Did earlier forecasts come true?"},
 		{wallSheet, "How does the wall depend on dwell and mold age, and how sure is that?"},
 		{poursSheet, "Where did the plaster of each pour go?"},
 		{wasteSheet, "How much plaster is lost, and why?"},

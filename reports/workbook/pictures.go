@@ -123,6 +123,8 @@ func homeOf(p charts.Chart) string {
 		return remainingSheet
 	case charts.SectionWatch:
 		return watchSheet
+	case charts.SectionHindcast:
+		return hindcastSheet
 	}
 	return wasteSheet
 }

@@ -15,6 +15,7 @@ import (
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/advice"
+	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -39,6 +40,13 @@ func sample() pipeline.Result {
 		tables.Form{Form: "tall vase", TargetWallMM: 4.5, LongestDwellMin: tables.Absent()},
 	)
 	res.Wall, res.Life, res.Watch = sampleMolds(rng)
+	res.Hindcast = hindcast.Answer{
+		Rows: []tables.Hindcast{
+			{What: hindcast.WhatWall, Level: 0.9, Forecasts: 240, Held: 212, Share: 212.0 / 240, StdError: 0.02, Factor: 1, Loss: 0.04, Rival: 0.21},
+			{What: hindcast.WhatLife, Level: 0.8, Forecasts: 31, Held: 24, Share: 0.77, StdError: 0.11, Factor: 1.24, Loss: 3.1, Rival: 5.2, Undecided: 44},
+		},
+		Notes: []string{"At 8 past dates the log was cut to what was known then."},
+	}
 	res.Plaster = samplePlaster(rng)
 	res.Problems = []tables.Problem{
 		{File: "log.xlsx", Sheet: "Casts", Cell: "F12", Code: "no-number", Severity: tables.SetAside, Value: "4,o", Message: "the wall is not a number", Mend: "type the wall in mm, for example 4.0"},
@@ -85,7 +93,7 @@ func sampleMolds(rng *rand.Rand) (wall.Answer, life.Answer, watch.Answer) {
 	for i := range 14 {
 		s := sampleState(i, forms[i%3], kinds[i%3], rng)
 		w.States = append(w.States, s)
-		wa.Molds = append(wa.Molds, tables.Watch{Mold: s.Mold, Flagged: i == 0, SinceAgeCasts: since(i), Evidence: evidence(i), ChanceFastWear: []float64{0.998, 0.31, 0.002}[i%3], FalseAlarmCasts: 500})
+		wa.Molds = append(wa.Molds, tables.Watch{Mold: s.Mold, Flagged: i == 0, SinceAgeCasts: since(i), Evidence: evidence(i), ChanceFastWear: []float64{0.998, 0.31, 0.002}[i%3], FalseAlarmCasts: 500, RejectEvidence: "no more than usual", DoNext: doNext(i)})
 		if s.Status != inUse {
 			continue
 		}
@@ -206,4 +214,11 @@ func samplePictures(t *testing.T) []charts.Chart {
 		pics = append(pics, c)
 	}
 	return pics
+}
+
+func doNext(i int) string {
+	if i == 0 {
+		return "re-dry: dry it out fully and look at the next two walls"
+	}
+	return ""
 }

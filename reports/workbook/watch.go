@@ -13,7 +13,7 @@ func (b *book) watchList() {
 	forms, status := b.formsAndStatus()
 	s, _ := openTable(b, page{
 		name: watchSheet, title: "Which molds are wearing out early", wide: true,
-		note: "Every mold with measured casts, flagged ones first. The last column says how often a healthy mold would be flagged by mistake: once in so many casts. “" + endedWords + "”: flagged, but no longer in use.",
+		note: "Every mold with measured casts, flagged ones first. One of its columns says how often a healthy mold would be flagged by mistake, by all evidence together: no more than once in so many casts. “" + endedWords + "”: flagged, but no longer in use.",
 	}, table[tables.Watch]{
 		name: "watch_table", full: "tables/watch.csv", columns: watchColumns(forms, status), rows: rows,
 		marks: []mark{{on: "Watch", words: flaggedWords, columns: []string{"Mold", "Watch"}, tone: toneAct}},
@@ -32,6 +32,8 @@ func watchColumns(forms, status map[string]string) []column[tables.Watch] {
 		{head: "Status", value: func(r row) value { return words(status[r.Mold]) }},
 		{head: "Since cast number", value: func(r row) value { return castNumber(r.SinceAgeCasts) }},
 		{head: "Evidence", most: 70, value: func(r row) value { return words(r.Evidence) }},
+		{head: "What to do", most: 70, value: func(r row) value { return words(r.DoNext) }},
+		{head: "Rejects", value: func(r row) value { return words(r.RejectEvidence) }},
 		{head: "Chance of fast wear", value: func(r row) value { return percent(r.ChanceFastWear) }},
 		{head: "One false alarm in (casts)", value: func(r row) value { return casts(r.FalseAlarmCasts) }},
 	}

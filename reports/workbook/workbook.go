@@ -92,6 +92,7 @@ func (b *book) answers() {
 	b.dwellGuide()
 	b.remaining()
 	b.watchList()
+	b.hindcasts()
 	b.wallLaw()
 	b.pours()
 	b.waste()

@@ -1,0 +1,67 @@
+package hindcast
+
+import (
+	"cmp"
+	"slices"
+)
+
+// place is where what came lies in its forecast, in [0,1]; of a mold still in
+// use it is only known to be above.
+type place struct {
+	u     float64
+	ended bool
+	mold  string
+}
+
+// productLimit is the share of forecasts whose truth lies at or below u: the
+// product-limit estimate (Kaplan & Meier 1958) on the scale of the forecasts'
+// own chances, on which molds still in use are censored. Counting only the ends
+// that were seen would favour early ends; this does not, as long as a mold's
+// being in use today tells nothing beyond its casts.
+type productLimit struct {
+	u     []float64 // ascending
+	below []float64
+}
+
+func limitOf(places []place) productLimit {
+	sorted := slices.Clone(places)
+	slices.SortStableFunc(sorted, func(a, b place) int {
+		return cmp.Or(cmp.Compare(a.u, b.u), order(b.ended)-order(a.ended))
+	})
+	var l productLimit
+	alive := 1.0
+	for i, p := range sorted {
+		if !p.ended {
+			continue
+		}
+		alive *= 1 - 1/float64(len(sorted)-i)
+		l.u, l.below = append(l.u, p.u), append(l.below, 1-alive)
+	}
+	return l
+}
+
+func order(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// at is the share at or below u.
+func (l productLimit) at(u float64) float64 {
+	i, _ := slices.BinarySearchFunc(l.u, u, func(x, t float64) int {
+		if x <= t {
+			return -1
+		}
+		return 1
+	})
+	if i == 0 {
+		return 0
+	}
+	return l.below[i-1]
+}
+
+// within is the share of truths in the central interval of a level.
+func (l productLimit) within(level float64) float64 {
+	return l.at(0.5+level/2) - l.at(0.5-level/2)
+}

@@ -1,0 +1,88 @@
+package wall
+
+import "slices"
+
+// Track is a mold's measured casts as a straight-line model sees them: at each
+// cast the log wall, less what form, dwell, slip, wetness and its kind's wear
+// explain, is Z'b + ε with b ~ N(0, G) the mold's own effects. What is explained
+// is learned from the other molds, where they tell it: a mold that wears fast
+// must not be measured by a standard that it set itself.
+type Track struct {
+	G     [][]float64
+	Doubt [][]float64 // covariance of what the others tell of level and wear, in the places of b
+	Casts []TrackCast
+}
+
+// TrackCast is one of them.
+type TrackCast struct {
+	Cast     int     // index in the log's casts
+	Age      int     // casts before this one
+	Slip     string  // batch, as logged or as the form's nearest cast's; "" where unknown
+	Y        float64 // log wall less what is explained
+	Z        []float64
+	Wear     float64 // change of log wall here by one cast's wear of the kind; negative where molds wear
+	Residual float64 // of log wall, the mold's own effects taken out
+	Variance float64 // of ε
+	Trust    float64 // weight in the robust fit, in (0, 1]
+}
+
+// Track is that of mold m of the log. A curved law is replaced by its tangent at
+// the mold's effects (Lindstrom & Bates 1990).
+func (p *Posterior) Track(m int) Track {
+	model, mode := p.fit.model, p.fit.mode(m)
+	beta, cov, err := model.LeaveOut(m)
+	if err != nil { // its form or kind is known from this mold only
+		beta, cov = model.Beta, model.BetaCov()
+	}
+	out := Track{G: model.G(), Doubt: p.doubt(m, cov)}
+	for i, r := range p.in.rows {
+		if r.mold != m {
+			continue
+		}
+		fitted, _, _ := p.fit.at(r, model.Beta, mode)
+		others, byBeta, z := p.fit.at(r, beta, mode)
+		c := TrackCast{
+			Cast: r.cast, Age: int(r.age), Slip: p.in.slipOf[i], Z: slices.Clone(z),
+			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),
+			Variance: model.Sigma * model.Sigma / p.weights.reading[i], Trust: p.weights.robust[i],
+		}
+		for j, col := range p.fit.design.columns {
+			if col.ages && r.age > 0 {
+				c.Wear += byBeta[j] * beta[j] / r.age
+			}
+		}
+		out.Casts = append(out.Casts, c)
+	}
+	return out
+}
+
+// doubt is the part of a covariance of the fixed effects that belongs to the
+// level of the mold's form and to the wear of its kind, which the mold's own
+// effects are added to.
+func (p *Posterior) doubt(m int, cov [][]float64) [][]float64 {
+	q := p.fit.design.randoms()
+	mold := p.in.log.Molds[m]
+	r := row{mold: m, form: orUnknown(mold.Form), kind: mold.Kind, age: 1}
+	var level, wear []int
+	for j, c := range p.fit.design.columns {
+		switch {
+		case c.ages && c.of(r) != 0:
+			wear = append(wear, j)
+		case c.term == formTerm(r.form):
+			level = append(level, j)
+		}
+	}
+	out := make([][]float64, q)
+	places := [][]int{level, wear}[:q]
+	for i := range out {
+		out[i] = make([]float64, q)
+		for k := range out {
+			for _, a := range places[i] {
+				for _, b := range places[k] {
+					out[i][k] += cov[a][b]
+				}
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,58 @@
+package watch
+
+import (
+	"math"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/wall"
+)
+
+// leastScatter is how many casts must speak before the scatter is taken to
+// depend on the wall.
+const leastScatter = 40
+
+// scaled gives thin walls the larger scatter on the log scale that they have: an
+// error of reading is one of so many mm whatever the wall, and the wall model
+// knows one scatter of log wall only. The squares of the residuals, in variances
+// of the model, are regressed on the square of a middle wall over the fitted one,
+//
+//	E(r²/σ²) = α + β·(L̄/L)²,  α, β >= 0,
+//
+// so that errors of thin and thick walls count alike in the charts. The mean
+// over all casts stays that of the model.
+func scaled(log history.Log, tracks []wall.Track) {
+	var logs, n float64
+	each := func(do func(c *wall.TrackCast, fitted float64)) {
+		for m := range tracks {
+			for i := range tracks[m].Casts {
+				c := &tracks[m].Casts[i]
+				do(c, log.Casts[c.Cast].WallMM*math.Exp(-c.Residual))
+			}
+		}
+	}
+	each(func(_ *wall.TrackCast, fitted float64) {
+		logs += math.Log(fitted)
+		n++
+	})
+	if n < leastScatter {
+		return
+	}
+	middle := math.Exp(logs / n)
+	var sx, sy, sxx, sxy float64
+	each(func(c *wall.TrackCast, fitted float64) {
+		z := clipped(c.Residual / math.Sqrt(c.Variance))
+		x, y := math.Pow(middle/fitted, 2), z*z
+		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
+	})
+	spread := sxx - sx*sx/n
+	if spread <= 1e-9*n || sy <= 0 {
+		return
+	}
+	// Both coefficients at least 0: the slope lies between 0 and that of a line
+	// through the origin.
+	beta := min(max((sxy-sx*sy/n)/spread, 0), sy/sx)
+	alpha := (sy - beta*sx) / n
+	each(func(c *wall.TrackCast, fitted float64) {
+		c.Variance *= (alpha + beta*math.Pow(middle/fitted, 2)) * n / sy
+	})
+}
