@@ -52,41 +52,6 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	return nil
 }
 
-// block reads the rows of one table.
-func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) error {
-	a := r.accounts.byBlock[b.index]
-	shelf := r.shelves.of(b.table.Name)
-	shelf.expect(b.to - b.from)
-	rows := newRowReader(b, look.Formulas, r.today)
-	for i := b.from; i < b.to; i++ {
-		if i%1024 == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		row := b.sheet.Row(i)
-		if b.empty(row) || b.repeatsHeader(row) {
-			a.fates[i] = noData
-			continue
-		}
-		rows.read(row)
-		kept := !rows.aside()
-		if b.table.Name == r.shelves.casts.table.Name {
-			kept = rows.castRules()
-		}
-		a.fates[i] = used
-		if rows.aside() {
-			a.fates[i] = aside
-		}
-		for _, f := range rows.findings {
-			r.problems.add(place{b.place.file, b.place.sheet, row.Number(), f.at},
-				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend})
-		}
-		if kept {
-			shelf.take(rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, rows.extra(row))
-		}
-	}
-	return nil
-}
-
 // describe is the sheet's entry in the account of the reading.
 func describe(s *grid.Sheet, found []*block, why string) Sheet {
 	out := Sheet{Name: s.Name, Hidden: s.Hidden, Why: why}

@@ -30,7 +30,7 @@ func (r *reader) references() {
 		names := map[string]bool{}
 		for u := range r.uses(d) {
 			if u.lists {
-				names[nameKey(*u.name)] = true
+				names[*u.name] = true // spellings are joined
 			}
 		}
 		return names
@@ -47,7 +47,7 @@ func (r *reader) references() {
 		var strangers []use
 		var times []int
 		for u := range r.uses(d.domain) {
-			key := nameKey(*u.name)
+			key := *u.name
 			if u.lists || names[key] {
 				continue
 			}
@@ -85,12 +85,15 @@ func unlisted(d domain) string {
 // castDates notes casts that are dated after their mold ended or before it
 // came into service.
 func (r *reader) castDates() {
-	molds := map[string]tables.Mold{}
-	for _, m := range r.shelves.molds.rows {
-		molds[nameKey(m.Mold)] = m
+	molds := map[string]*tables.Mold{} // spellings are joined
+	for i := range r.shelves.molds.rows {
+		m := &r.shelves.molds.rows[i]
+		molds[m.Mold] = m
 	}
-	for _, c := range r.shelves.casts.rows {
-		m, ok := molds[nameKey(c.Mold)]
+	casts := r.shelves.casts.rows
+	for i := range casts {
+		c := &casts[i]
+		m, ok := molds[c.Mold]
 		switch {
 		case !ok || !c.Date.Valid():
 		case m.EndedOn.Valid() && c.Date > m.EndedOn:

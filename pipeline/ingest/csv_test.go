@@ -121,10 +121,10 @@ func TestFilesThatAreNoText(t *testing.T) {
 }
 
 func TestWideAndLongSheets(t *testing.T) {
-	wide := "Date,Mold,Dwell (min),Wall (mm)" + strings.Repeat(",", 2500) + "x\n2025-03-01,A,20,5" + strings.Repeat(",", 2500) + "y\n"
+	wide := "Date,Mold,Dwell (min),Wall (mm)" + strings.Repeat(",", 16500) + "x\n2025-03-01,A,20,5" + strings.Repeat(",", 16500) + "y\n"
 	res := readText(t, "a.csv", wide)
 	require.Len(t, casts(res), 1)
-	require.Contains(t, find(t, res, CodeTooManyColumns).Message, "2 rows have content to the right of column BXX")
+	require.Contains(t, find(t, res, CodeTooManyColumns).Message, "2 rows have content to the right of column XFD")
 
 	long := "Date,Mold,Dwell (min),Wall (mm),Note\n2025-03-01,A,20,5," + strings.Repeat("ä", grid.MaxCellText+1) + "\n2025-03-02,A,20,5," + strings.Repeat("ä", grid.MaxCellText) + "\n"
 	res = readText(t, "a.csv", long)

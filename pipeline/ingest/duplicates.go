@@ -7,6 +7,7 @@ import (
 	"hash/maphash"
 	"math"
 	"reflect"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -19,7 +20,6 @@ func (r *reader) duplicates() {
 	once(r, r.shelves.slips, func(s tables.Slip) string { return s.Slip }, "slip")
 	once(r, r.shelves.forms, func(f tables.Form) string { return f.Form }, "form")
 	r.sameRows()
-	r.castIDs()
 }
 
 // once keeps the first row of each name; the others are set aside.
@@ -54,21 +54,48 @@ func once[R tables.Row](r *reader, s *shelf[R], name func(R) string, column stri
 // two casts of a day may well be alike.
 func (r *reader) sameRows() {
 	casts := r.shelves.casts
-	dropSame(r, casts, func(c *tables.Cast) bool {
-		return c.Cast != "" || c.Date.Valid() && tables.Has(c.TimeMin)
-	})
-	dropSame(r, r.shelves.gaps, func(*tables.Gap) bool { return true })
+	suspects := r.castsAlike()
+	if slices.Contains(suspects, true) {
+		dropSame(r, casts, func(i int) bool {
+			c := &casts.rows[i]
+			return suspects[i] && (c.Cast != "" || c.Date.Valid() && tables.Has(c.TimeMin))
+		})
+		r.castIDs()
+	}
+	dropSame(r, r.shelves.gaps, func(int) bool { return true })
 }
 
-func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(*R) bool) {
+// castsAlike marks the casts that share their number, or without one their mold,
+// day and time, with another: only those can be the same in every cell.
+func (r *reader) castsAlike() []bool {
+	rows := r.shelves.casts.rows
+	alike := make([]bool, len(rows))
 	seed := maphash.MakeSeed()
-	first := newSeen(len(s.rows))
+	first := newSeen(len(rows))
+	for i := range rows {
+		c := &rows[i]
+		hash := maphash.String(seed, nameKey(c.Cast))
+		if c.Cast == "" {
+			hash = maphash.String(seed, c.Mold) ^ uint64(c.Date)<<32 ^ math.Float64bits(c.TimeMin)
+			hash *= 0x9e3779b97f4a7c15 // spreads days and minutes over the low bits
+			hash ^= hash >> 32
+		}
+		if k, again := first.first(hash, i, func(int) bool { return true }); again {
+			alike[i], alike[k] = true, true
+		}
+	}
+	return alike
+}
+
+func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(i int) bool) {
+	seed := maphash.MakeSeed()
+	first := newSeen(16)
 	var buf, other []byte
 	bytesOf := func(buf []byte, i int) []byte {
 		return binary.LittleEndian.AppendUint64(appendRow(buf[:0], &s.rows[i], s.fields), s.extras[i])
 	}
 	s.keep(func(i int) bool {
-		if !distinct(&s.rows[i]) {
+		if !distinct(i) {
 			return true
 		}
 		buf = bytesOf(buf, i)
@@ -93,16 +120,16 @@ func dropSame[R tables.Row](r *reader, s *shelf[R], distinct func(*R) bool) {
 // castIDs notes different casts that bear the same number; both are used.
 func (r *reader) castIDs() {
 	rows := r.shelves.casts.rows
-	seed := maphash.MakeSeed()
-	first := newSeen(len(rows))
+	first := map[string]int{}
 	for i := range rows {
 		c := &rows[i]
 		if c.Cast == "" {
 			continue
 		}
 		key := nameKey(c.Cast)
-		k, again := first.first(maphash.String(seed, key), i, func(k int) bool { return nameKey(rows[k].Cast) == key })
+		k, again := first[key]
 		if !again {
+			first[key] = i
 			continue
 		}
 		r.note(c.Origin, "cast", tables.Problem{

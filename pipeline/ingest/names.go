@@ -84,16 +84,19 @@ func namesIn[R tables.Row](s *shelf[R], column string, lists bool, name func(*R)
 func (r *reader) joinSpellings() {
 	for _, d := range []domain{ofMolds, ofForms, ofPours, ofSlips, ofMakers, ofClasses} {
 		first := map[string]string{}
-		told := map[string]int{} // other spelling to index in notes
+		wants := map[string]string{} // of spellings met before: logs repeat themselves
+		told := map[string]int{}     // other spelling to index in notes
 		var others []use
 		var spellings []string
 		var times []int
 		for u := range r.uses(d) {
-			key := nameKey(*u.name)
-			want, seen := first[key]
+			want, seen := wants[*u.name]
 			if !seen {
-				first[key] = *u.name
-				continue
+				key := nameKey(*u.name)
+				if want, seen = first[key]; !seen {
+					want, first[key] = *u.name, *u.name
+				}
+				wants[*u.name] = want
 			}
 			if *u.name == want {
 				continue

@@ -83,18 +83,20 @@ func (r *reader) source(ctx context.Context, src Source) error {
 		r.refuse(file, why)
 		return nil
 	}
-	sum := sha256.Sum256(data)
-	f.SHA256, f.Bytes = hex.EncodeToString(sum[:]), int64(len(data))
+	sum := make(chan [sha256.Size]byte, 1)
+	go func() { sum <- sha256.Sum256(data) }()
+	b, err := grid.Open(ctx, src.Path, data, columnsKnown)
+	hash := <-sum
+	if err != nil {
+		return err
+	}
+	f.SHA256, f.Bytes = hex.EncodeToString(hash[:]), int64(len(data))
 	if first, seen := r.byHash[f.SHA256]; seen {
 		f.Skipped = "the same as " + first
 		r.tell(file, CodeDuplicateFile, tables.Notice, fmt.Sprintf("the file is byte for byte the same as %s and was read only once", first), "remove one of them")
 		return nil
 	}
 	r.byHash[f.SHA256] = src.Name
-	b, err := grid.Open(ctx, src.Path, data, columnsKnown)
-	if err != nil {
-		return err
-	}
 	if b.Unreadable != "" {
 		r.refuse(file, b.Unreadable)
 		return nil

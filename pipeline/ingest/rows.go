@@ -152,9 +152,15 @@ func (r *rowReader) afterDate(i int, col *column, row grid.Row, v value) {
 	})
 }
 
+// roomForReadings is how many readings of rows stand in one piece of memory.
+const roomForReadings = 4096
+
 // readings reads the columns of several readings of one length. One that
 // cannot be read is left out if others of the row can.
 func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
+	if cap(r.lists)-len(r.lists) < len(r.b.byDecl[i]) {
+		r.lists = make([]float64, 0, roomForReadings) // rows hold on to the former ones
+	}
 	before, from := len(r.findings), len(r.lists)
 	for _, k := range r.b.byDecl[i] {
 		col := &r.b.columns[k]

@@ -19,8 +19,9 @@ type shelf[R tables.Row] struct {
 
 // taker is a shelf of whatever table.
 type taker interface {
-	take(record []value, at tables.Origin, extra uint64)
-	expect(n int)
+	extend(n int) int
+	take(place int, record []value, at tables.Origin, extra uint64)
+	settle(base int, kept []bool)
 }
 
 func newShelf[R tables.Row]() *shelf[R] {
@@ -37,12 +38,10 @@ func newShelf[R tables.Row]() *shelf[R] {
 	return s
 }
 
-// take adds a row; record has one value for each declared column.
-func (s *shelf[R]) take(record []value, at tables.Origin, extra uint64) {
-	var row R
-	s.rows = append(s.rows, row)
-	s.extras = append(s.extras, extra)
-	v := reflect.ValueOf(&s.rows[len(s.rows)-1]).Elem()
+// take puts a row in its place; record has one value for each declared column.
+func (s *shelf[R]) take(place int, record []value, at tables.Origin, extra uint64) {
+	s.extras[place] = extra
+	v := reflect.ValueOf(&s.rows[place]).Elem()
 	for i, f := range s.fields {
 		s.puts[i](v.Field(f), &record[i])
 	}
@@ -75,17 +74,32 @@ func putOf(t reflect.Type) put {
 	return func(field reflect.Value, v *value) { field.SetString(v.text) }
 }
 
-// expect makes room for so many more rows.
-func (s *shelf[R]) expect(n int) {
-	s.rows = slices.Grow(s.rows, n)
-	s.extras = slices.Grow(s.extras, n)
+// extend makes places for n rows more and gives the first.
+func (s *shelf[R]) extend(n int) int {
+	base := len(s.rows)
+	s.rows = slices.Grow(s.rows, n)[:base+n]
+	s.extras = slices.Grow(s.extras, n)[:base+n]
+	return base
+}
+
+// settle closes the gaps that rows which are not kept leave in the places from
+// base on.
+func (s *shelf[R]) settle(base int, kept []bool) {
+	if slices.Contains(kept, false) {
+		s.keep(func(i int) bool { return i < base || kept[i-base] })
+	}
 }
 
 // keep leaves only the rows for which ok holds; ok sees the shelf as it was.
 func (s *shelf[R]) keep(ok func(i int) bool) {
-	stays := make([]bool, len(s.rows))
+	stays, leaving := make([]bool, len(s.rows)), 0
 	for i := range s.rows {
-		stays[i] = ok(i)
+		if stays[i] = ok(i); !stays[i] {
+			leaving++
+		}
+	}
+	if leaving == 0 {
+		return
 	}
 	n := 0
 	for i := range s.rows {

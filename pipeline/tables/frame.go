@@ -79,17 +79,6 @@ func FrameOf[R Row](rows ...R) Frame[R] {
 	return f
 }
 
-// arrayOf is one field of all rows as an Arrow array.
-func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
-	b := array.NewBuilder(memory.DefaultAllocator, t)
-	defer b.Release()
-	b.Reserve(rows.Len())
-	for i := range rows.Len() {
-		appendValue(b, rows.Index(i).Field(field))
-	}
-	return b.NewArray()
-}
-
 // Release gives the Arrow memory back. A zero Frame may be released.
 func (f Frame[R]) Release() {
 	if f.rec != nil {
