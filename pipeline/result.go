@@ -23,10 +23,11 @@ type Result struct {
 	Hindcast hindcast.Answer
 	Watch    watch.Answer
 	Plaster  plaster.Answer
-	Problems []tables.Problem // of all stages, sorted by file, sheet and row
-	Advice   []advice.Item    // what to do next, for each of the three readers
-	NotGiven []advice.Missing // answers that could not be given, why, and what would give them
-	Cautions []string         // the usual cautions for work with plaster, saws and kilns
+	Problems []tables.Problem  // of all stages, sorted by file, sheet and row
+	Advice   []advice.Item     // what to do next, for each of the three readers
+	Links    map[string]string // by name of an input the way to it from the report, with forward slashes
+	NotGiven []advice.Missing  // answers that could not be given, why, and what would give them
+	Cautions []string          // the usual cautions for work with plaster, saws and kilns
 	Stages   []StageTime
 }
 

@@ -28,7 +28,7 @@ func Run(ctx context.Context, sources []ingest.Source, set Settings, progress fu
 	clock := stopwatch{result: &res, progress: progress}
 
 	clock.start("reading")
-	read, err := ingest.Read(ctx, sources, ingest.Options{Progress: progress, DateOrder: set.DateOrder})
+	read, err := ingest.Read(ctx, sources, ingest.Options{Progress: progress, DateOrder: set.DateOrder, Mapping: set.Mapping})
 	if err != nil {
 		return Result{}, fmt.Errorf("read the spreadsheets: %w", err)
 	}

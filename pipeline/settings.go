@@ -5,6 +5,7 @@ package pipeline
 import (
 	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/ingest/mapping"
 	"moldwright/pipeline/life"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
@@ -18,6 +19,7 @@ type Settings struct {
 	AsOf      tables.Date      // the day forecasts start from; NoDate: the last day in the log
 	Seed      uint64           // seed of all random draws
 	DateOrder ingest.DateOrder // how to read dates whose column does not tell
+	Mapping   *mapping.Mapping // what sheets and columns mean whose names do not tell; nil for none
 	Wall      wall.Settings
 	Life      life.Settings
 	Hindcast  hindcast.Settings

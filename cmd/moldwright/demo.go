@@ -60,6 +60,7 @@ func demo(ctx context.Context, out string, opts runOptions, term terminal) error
 		return inputFailure(err)
 	}
 	defer res.Studio.Release()
+	res.Links = linksFrom(stage.Dir(), res.Reading)
 	if err := finish(ctx, stage, res, show); err != nil {
 		return err
 	}

@@ -18,6 +18,8 @@ type runOptions struct {
 	dates *string
 	quiet *bool
 	json  *bool
+
+	mapping *string // nil for a command that reads its own spreadsheets
 }
 
 func addRunOptions(flags *pflag.FlagSet) runOptions {
@@ -52,6 +54,11 @@ func (o runOptions) settings() (pipeline.Settings, error) {
 		return set, err
 	}
 	set.DateOrder = order
+	if o.mapping != nil {
+		if set.Mapping, err = readMapping(*o.mapping); err != nil {
+			return set, err
+		}
+	}
 	if *o.asOf != "" {
 		day, err := time.Parse("2006-01-02", *o.asOf)
 		if err != nil {

@@ -24,6 +24,7 @@ func reportCommand() command {
 		setup: func(flags *pflag.FlagSet) func(context.Context, []string, terminal) error {
 			out := flags.StringP("out", "o", "", "folder to write the report into")
 			opts := addRunOptions(flags)
+			opts.mapping = addMapping(flags)
 			return func(ctx context.Context, args []string, term terminal) error {
 				if *out == "" {
 					return fail(exitUsage, errors.New("say where to write with -o OUT"))
@@ -56,6 +57,7 @@ func report(ctx context.Context, out string, paths []string, opts runOptions, te
 		return inputFailure(err)
 	}
 	defer res.Studio.Release()
+	res.Links = linksFrom(out, res.Reading)
 	stage, err := outdir.Begin(out)
 	if err != nil {
 		return fail(exitNotWritten, err)

@@ -14,7 +14,7 @@ import (
 // last day of any cast, pour or mold's end where it is NoDate; casts after it are left out
 // and told in the problems.
 func Build(s tables.Studio, asOf tables.Date) (Log, []tables.Problem) {
-	b := builder{studio: s, index: map[string]int{}, forms: formsByName(s)}
+	b := builder{studio: s, index: map[string]int{}, told: map[string]bool{}, forms: formsByName(s)}
 	b.log.AsOf = asOf
 	if !asOf.Valid() {
 		b.log.AsOf = lastDay(s)
@@ -30,6 +30,8 @@ type builder struct {
 	log      Log
 	index    map[string]int // mold name to index in log.Molds
 	forms    map[string]tables.Form
+	ages     []tables.Count  // as written with each row of the casts table
+	told     map[string]bool // molds whose sheet says how many casts they had made before the log
 	problems []tables.Problem
 }
 
@@ -72,18 +74,39 @@ func (b *builder) listMolds() {
 		seen[Fold(m.Mold)] = true
 		b.log.Molds = append(b.log.Molds, b.entry(m))
 	}
-	for _, name := range b.studio.Casts.Texts("mold") {
-		if name != "" && !seen[Fold(name)] {
-			seen[Fold(name)] = true
-			b.log.Molds = append(b.log.Molds, Mold{Mold: name, Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
-		}
-	}
+	b.log.Molds = append(b.log.Molds, b.moldsOfCasts(seen)...)
 	slices.SortFunc(b.log.Molds, func(x, y Mold) int {
 		return cmp.Or(natural(x.Mold, y.Mold), cmp.Compare(x.Mold, y.Mold))
 	})
 	for i, m := range b.log.Molds {
 		b.index[Fold(m.Mold)] = i
 	}
+}
+
+// moldsOfCasts are the molds that no molds sheet lists, with the form that was
+// first written with one of their casts.
+func (b *builder) moldsOfCasts(listed map[string]bool) []Mold {
+	var out []Mold
+	index := map[string]int{}
+	forms := b.studio.Casts.Texts("form")
+	for i, name := range b.studio.Casts.Texts("mold") {
+		if name == "" || listed[Fold(name)] {
+			continue
+		}
+		k, seen := index[Fold(name)]
+		if !seen {
+			k = len(out)
+			index[Fold(name)] = k
+			out = append(out, Mold{Mold: name, Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
+		}
+		if m := &out[k]; m.Form == "" && forms[i] != "" {
+			m.Form = forms[i]
+			if f, ok := b.forms[Fold(m.Form)]; ok {
+				m.Form = f.Form
+			}
+		}
+	}
+	return out
 }
 
 func (b *builder) entry(m tables.Mold) Mold {
@@ -96,6 +119,7 @@ func (b *builder) entry(m tables.Mold) Mold {
 	}
 	if m.CastsBeforeLog != tables.NoCount {
 		out.BeforeLog = int(m.CastsBeforeLog)
+		b.told[Fold(m.Mold)] = true
 	}
 	ended := m.EndedOn.Valid() || m.EndReason != ""
 	switch {
@@ -116,6 +140,7 @@ func (b *builder) collect() []Cast {
 	late := 0
 	var casts []Cast
 	for i, c := range b.studio.Casts.Rows() {
+		b.ages = append(b.ages, c.Age)
 		if b.log.AsOf.Valid() && c.Date > b.log.AsOf {
 			late++
 			continue
@@ -154,10 +179,24 @@ func (b *builder) order(casts []Cast) {
 		}
 		from = to
 	}
+	b.countAges(casts)
+	b.log.Casts = casts
+}
+
+// countAges counts the casts of each mold. A mold whose sheet does not say how
+// many casts it had made before the log begins takes that from the first of its
+// casts with which an age was written.
+func (b *builder) countAges(casts []Cast) {
 	next := 0
 	for m := range b.log.Molds {
 		mold := &b.log.Molds[m]
 		mold.First = next
+		for k := next; k < len(casts) && casts[k].Mold == m && !b.told[Fold(mold.Mold)]; k++ {
+			if age := b.ages[casts[k].Row]; age != tables.NoCount {
+				mold.BeforeLog = max(0, int(age)-(k-next))
+				break
+			}
+		}
 		for next < len(casts) && casts[next].Mold == m {
 			casts[next].Age = mold.BeforeLog + next - mold.First
 			next++
@@ -165,5 +204,4 @@ func (b *builder) order(casts []Cast) {
 		mold.Last = next
 		mold.Age = mold.BeforeLog + mold.Last - mold.First
 	}
-	b.log.Casts = casts
 }

@@ -74,6 +74,34 @@ func TestAnAsOfDayLooksBack(t *testing.T) {
 	require.True(t, log.Molds[0].InUse(), "it had not broken by then")
 }
 
+// A mold that was in use before its log begins: the ages written with its casts
+// say since how many, unless its sheet does.
+func TestAgesWrittenWithTheCastsCountFromBeforeTheLog(t *testing.T) {
+	aged := func(mold string, day int, age tables.Count) tables.Cast {
+		c := cast(mold, day, 1, 5)
+		c.Age = age
+		return c
+	}
+	listed := tables.Mold{Mold: "B", Form: "cup", CastsBeforeLog: 7, InService: tables.NoDate, EndedOn: tables.NoDate}
+	s := tables.Studio{
+		Molds: tables.FrameOf(listed),
+		Casts: tables.FrameOf(aged("A", 2, 16), aged("A", 1, tables.NoCount), aged("B", 1, 40), aged("C", 1, 0), aged("D", 1, tables.NoCount)),
+	}
+	log, _ := Build(s, tables.NoDate)
+	require.Equal(t, []int{15, 7, 0, 0}, []int{log.Molds[0].BeforeLog, log.Molds[1].BeforeLog, log.Molds[2].BeforeLog, log.Molds[3].BeforeLog})
+	require.Equal(t, []int{15, 16}, []int{log.Casts[0].Age, log.Casts[1].Age})
+	require.Equal(t, 17, log.Molds[0].Age)
+}
+
+func TestAFormWrittenWithTheCastsIsThatOfAnUnlistedMold(t *testing.T) {
+	c := cast("A", 1, 1, 5)
+	d := cast("A", 2, 1, 5)
+	d.Form = "cup"
+	s := tables.Studio{Casts: tables.FrameOf(c, d), Forms: tables.FrameOf(tables.Form{Form: "Cup"})}
+	log, _ := Build(s, tables.NoDate)
+	require.Equal(t, "Cup", log.Molds[0].Form)
+}
+
 func TestNothingToOrder(t *testing.T) {
 	log, problems := Build(tables.Studio{}, tables.NoDate)
 	require.Empty(t, problems)

@@ -19,45 +19,50 @@ const (
 )
 
 // account keeps what became of each row of a sheet, so that rows read = used +
-// set aside + not data can be shown to hold.
+// set aside + not data can be shown to hold. A row that holds records of several
+// tables, or several of a wide one, counts once for each; on a table that stands
+// on its side the columns are the rows, and the one of its labels is no data.
 type account struct {
 	file, sheet int
-	numbers     []int32 // row numbers, ascending
-	fates       []fate
+	rows        int // rows of the sheet with content
 	beyond      int // rows that were counted and not held
+	ledgers     []*ledger
+}
+
+// ledger keeps what became of the rows of one block.
+type ledger struct {
+	from    int     // of the first row, in the sheet's rows
+	numbers []int32 // of the rows, ascending
+	fates   []fate
+	turned  bool
+	spent   []int // of a turned block: the rows of the sheet that its records take
 }
 
 func newAccount(file, sheet int, s *grid.Sheet) *account {
-	a := &account{file: file, sheet: sheet, fates: make([]fate, s.Len()), beyond: s.RowsBeyond}
-	a.numbers = make([]int32, s.Len())
-	for i := range a.numbers {
-		a.numbers[i] = int32(s.Number(i))
+	return &account{file: file, sheet: sheet, rows: s.Len(), beyond: s.RowsBeyond}
+}
+
+// open begins the ledger of a block, which stands on the sheet s of the file.
+func (a *account) open(b *block, s *grid.Sheet) *ledger {
+	l := &ledger{from: b.from, fates: make([]fate, max(b.to-b.from, 0)), turned: b.turned}
+	for i := b.from; i < b.to; i++ {
+		l.numbers = append(l.numbers, int32(b.sheet.Number(i)))
 	}
-	return a
+	if b.turned {
+		for _, col := range b.columns {
+			if i, ok := s.Find(col.at + 1); ok && !col.other && col.header != "" {
+				l.spent = append(l.spent, i)
+			}
+		}
+	}
+	a.ledgers = append(a.ledgers, l)
+	return l
 }
 
 // move changes the fate of a row that counted as used.
-func (a *account) move(row int32, to fate) {
-	if i, ok := slices.BinarySearch(a.numbers, row); ok {
-		a.fates[i] = to
-	}
-}
-
-// titles gives the rows that stand outside of the blocks' data their fate: all
-// rows of a sheet without a table, else titles, headers and rows of units.
-func (a *account) titles(blocks []*block) {
-	if len(blocks) == 0 {
-		for i := range a.fates {
-			a.fates[i] = noData
-		}
-		return
-	}
-	end := 0
-	for _, b := range blocks {
-		for i := end; i < b.from; i++ {
-			a.fates[i] = noData
-		}
-		end = b.to
+func (l *ledger) move(row int32, to fate) {
+	if i, ok := slices.BinarySearch(l.numbers, row); ok {
+		l.fates[i] = to
 	}
 }
 
@@ -65,10 +70,41 @@ func (a *account) titles(blocks []*block) {
 // which no input may cause.
 func (a *account) fill(s *Sheet) error {
 	counts := [4]int{}
-	for _, f := range a.fates {
-		counts[f]++
+	records := make([]int32, a.rows) // of each row of the sheet; -1 where a turned table has taken it
+	held := 0
+	for t, l := range a.ledgers {
+		own := [4]int{}
+		for _, f := range l.fates {
+			own[f]++
+		}
+		if t < len(s.Tables) {
+			s.Tables[t].RowsUsed, s.Tables[t].RowsAside, s.Tables[t].RowsNone = own[used], own[aside], own[noData]
+		}
+		for k, f := range l.fates {
+			if f == noData {
+				continue
+			}
+			counts[f]++
+			held++
+			if !l.turned {
+				records[l.from+k]++
+			}
+		}
+		if l.turned {
+			counts[noData]++ // the labels
+			held++
+		}
+		for _, i := range l.spent {
+			records[i] = -1
+		}
 	}
-	s.RowsRead = len(a.fates) + a.beyond
+	for _, n := range records {
+		if n == 0 {
+			counts[noData]++
+			held++
+		}
+	}
+	s.RowsRead = held + a.beyond
 	s.RowsUsed, s.RowsAside, s.RowsNoData = counts[used], counts[aside]+a.beyond, counts[noData]
 	if s.RowsRead != s.RowsUsed+s.RowsAside+s.RowsNoData {
 		return fmt.Errorf("internal error: the account of sheet %q does not close: %d rows read, %d used, %d set aside, %d not data",
@@ -79,7 +115,7 @@ func (a *account) fill(s *Sheet) error {
 
 // accounts finds the account of a row from its origin.
 type accounts struct {
-	byBlock []*account
+	byBlock []*ledger
 	blocks  []*block
 }
 
@@ -89,11 +125,11 @@ func (a accounts) setAside(o tables.Origin) { a.byBlock[o.Block].move(o.Row, asi
 // sheet has no such column or none is named.
 func (a accounts) place(o tables.Origin, columnName string) place {
 	b := a.blocks[o.Block]
-	p := place{b.place.file, b.place.sheet, int(o.Row), -1}
+	at := -1
 	for i, c := range b.table.Columns {
 		if c.Name == columnName && len(b.byDecl[i]) > 0 {
-			p.col = b.columns[b.byDecl[i][0]].at
+			at = b.columns[b.byDecl[i][0]].at
 		}
 	}
-	return p
+	return b.spot(int(o.Row), at)
 }

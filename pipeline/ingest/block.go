@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"moldwright/pipeline/ingest/grid"
@@ -12,11 +13,12 @@ import (
 )
 
 // newBlock makes a block of a header; its data run to the end of the sheet.
-func newBlock(s *grid.Sheet, c candidate) *block {
-	t := c.vocabulary.table
+func (f *finder) newBlock(c candidate) *block {
+	s, t := f.sheet, c.vocabulary.table
 	b := &block{
-		table: t, sheet: s, header: c.row, from: c.row + 1, to: s.Len(),
+		table: t, sheet: s, lines: c.rows, from: c.rows[len(c.rows)-1] + 1, to: s.Len(), follower: c.follower,
 		columns: c.columns, notes: c.notes, byDecl: make([][]int, len(t.Columns)), bases: make([]string, len(t.Columns)),
+		given: make([]value, len(t.Columns)),
 	}
 	for k, col := range b.columns {
 		if col.used {
@@ -24,24 +26,36 @@ func newBlock(s *grid.Sheet, c candidate) *block {
 		}
 	}
 	for i, ks := range b.byDecl {
-		slices.SortStableFunc(ks, func(x, y int) int { return cmp.Compare(b.columns[x].match.pick, b.columns[y].match.pick) })
+		slices.SortStableFunc(ks, func(x, y int) int {
+			return cmp.Compare(min(b.columns[x].match.pick, 1000), min(b.columns[y].match.pick, 1000)) // rim, belly, foot stay in their order
+		})
 		if len(ks) > 0 {
 			b.bases[i] = b.columns[ks[0]].match.basis
 		}
 	}
+	for _, g := range c.given {
+		b.given[g.column] = value{has: true, text: g.text, num: tables.Absent(), day: tables.NoDate}
+	}
+	b.month = f.monthFor(c.line)
 	if b.from < b.to && b.readUnits(s.Row(b.from)) {
 		b.from++
 	}
-	b.noteUnused()
+	if b.lines[0] > c.line.top {
+		b.readUnits(s.Row(b.lines[0] - 1))
+	}
+	if !b.follower {
+		b.noteGiven(c.given)
+		b.noteUnused()
+	}
 	return b
 }
 
-// readUnits takes a row below the header in which every cell is a unit.
+// readUnits takes a row next to the header in which every cell is a unit.
 func (b *block) readUnits(r grid.Row) bool {
 	units := map[int]quantity.Unit{}
 	for k, col := range b.columns {
 		text := strings.Trim(r.Cell(col.at), "()[]")
-		if text == "" {
+		if text == "" || col.other {
 			continue
 		}
 		if !col.used {
@@ -135,37 +149,76 @@ func editDistance(a, b string) int {
 	return rows[len(x)][len(y)]
 }
 
-// repeatsHeader reports whether a row of data is the block's header again, as
-// on pages that were pasted together.
+// repeatsHeader reports whether a row of data is the block's header again, or
+// one of its two rows, as on pages that were pasted together.
 func (b *block) repeatsHeader(r grid.Row) bool {
-	same := 0
-	for _, col := range b.columns {
-		if col.header == "" {
-			continue
+	for _, line := range b.lines {
+		same := 0
+		for _, col := range b.columns {
+			text := b.sheet.Cell(line, col.at)
+			if text == "" || col.other {
+				continue
+			}
+			if !strings.EqualFold(text, r.Cell(col.at)) {
+				same = -1
+				break
+			}
+			same++
 		}
-		if !strings.EqualFold(col.header, r.Cell(col.at)) {
-			return false
+		if same >= 2 {
+			return true
 		}
-		same++
 	}
-	return same >= 2
+	return false
 }
 
-// empty reports whether none of the block's columns has content in the row.
+// skipRow marks a row of data that is none.
+func (b *block) skipRow(i int) {
+	if b.skip == nil {
+		b.skip = map[int]bool{}
+	}
+	b.skip[i] = true
+}
+
+// empty reports whether the block's own columns have no content in the row.
 func (b *block) empty(r grid.Row) bool {
 	for _, col := range b.columns {
-		if col.used && r.Cell(col.at) != "" {
+		if col.used && !col.shared && r.Cell(col.at) != "" {
 			return false
 		}
 	}
 	return true
 }
 
+// owns reports whether a column of the sheet belongs to no other table or group.
+func (b *block) owns(at int) bool {
+	return at >= len(b.columns) || !b.columns[at].other
+}
+
+// spot is the place of a cell of the block, or of a whole row where at is
+// negative, as it stands in the file.
+func (b *block) spot(row, at int) place {
+	if !b.turned {
+		return place{b.place.file, b.place.sheet, row, at}
+	}
+	if at < 0 {
+		at = slices.IndexFunc(b.columns, func(col column) bool { return col.used })
+	}
+	return place{b.place.file, b.place.sheet, at + 1, row - 1}
+}
+
 // register is the block as later stages see it.
 func (b *block) register(file, sheet string) tables.Block {
-	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: b.sheet.Number(b.header)}
+	head := b.spot(b.sheet.Number(b.lines[0]), -1)
+	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: head.row, Turned: b.turned}
 	for _, col := range b.columns {
+		if col.other {
+			continue
+		}
 		bc := tables.BlockColumn{Letter: grid.Letters(col.at), Header: col.header}
+		if b.turned {
+			bc.Letter = strconv.Itoa(col.at + 1)
+		}
 		if col.used {
 			bc.Column = b.table.Columns[col.match.column].Name
 			bc.Unit = col.match.unit.Name

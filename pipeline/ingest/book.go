@@ -3,9 +3,11 @@ package ingest
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
 
@@ -13,58 +15,155 @@ import (
 func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	var blocks []*block
 	var looks []grid.SecondLook
-	for i, s := range b.Sheets {
-		found, why := recognise(s)
-		r.problems.files[file].Sheets = append(r.problems.files[file].Sheets, describe(s, found, why))
+	for i, found := range r.recogniseAll(file, b) {
+		s := b.Sheets[i]
+		for _, blk := range found.blocks {
+			blk.place = place{file, i, 0, -1}
+		}
+		r.problems.files[file].Sheets = append(r.problems.files[file].Sheets, describe(s, found))
 		a := newAccount(file, i, s)
 		r.sheets = append(r.sheets, a)
-		r.tellSheet(place{file, i, 0, -1}, s, found, why)
-		a.titles(found)
-		if len(found) == 0 {
+		r.tellSheet(place{file, i, 0, -1}, s, found.blocks, found.why)
+		if len(found.blocks) == 0 {
 			continue
 		}
 		look := s.Parts.Look()
-		for _, blk := range found {
-			blk.place = place{file, i, s.Number(blk.header), -1}
+		for _, blk := range found.blocks {
 			blk.index = int32(len(r.blocks))
 			r.blocks = append(r.blocks, blk.register(r.problems.files[file].Name, s.Name))
 			r.accounts.blocks = append(r.accounts.blocks, blk)
-			r.accounts.byBlock = append(r.accounts.byBlock, a)
+			r.accounts.byBlock = append(r.accounts.byBlock, a.open(blk, s))
+			if blk.turned {
+				look = grid.SecondLook{}
+			}
 			if n := blk.fillMerged(look.Merged); n > 0 {
 				blk.notes = append(blk.notes, note{-1, mergedNote(n)})
 			}
+			blk.fillDitto()
+			blk.applyMapping(found.rule)
 			blk.survey()
 			blocks, looks = append(blocks, blk), append(looks, look)
 		}
 	}
 	settleDates(blocks, r.opt.DateOrder.order())
+	told := map[placed]bool{}
 	for i, blk := range blocks {
 		if err := r.block(ctx, blk, looks[i]); err != nil {
 			return err
 		}
 		for _, n := range blk.notes {
-			at := blk.place
-			at.col = n.at
-			r.problems.add(at, n.Problem)
+			at := blk.spot(blk.sheet.Number(blk.lines[0]), n.at)
+			if !told[placed{at, n.Problem}] { // the groups of a wide layout have columns in common
+				r.problems.add(at, n.Problem)
+			}
+			told[placed{at, n.Problem}] = true
 		}
+	}
+	for _, blk := range blocks {
 		blk.sheet = nil // its cells are not needed any more
 	}
 	return nil
 }
 
-// describe is the sheet's entry in the account of the reading.
-func describe(s *grid.Sheet, found []*block, why string) Sheet {
-	out := Sheet{Name: s.Name, Hidden: s.Hidden, Why: why}
-	var names []string
-	for _, b := range found {
-		names = append(names, b.table.Name)
+// leftOut is why a sheet was not looked at that the mapping file leaves out.
+const leftOut = "the mapping file leaves the sheet out"
+
+// recogniseAll finds the tables on the sheets of a file. Sheets on which none is
+// found are looked at again in the light of the molds that the others list.
+func (r *reader) recogniseAll(file int, b grid.Book) []recognised {
+	out := make([]recognised, len(b.Sheets))
+	molds := map[string]bool{}
+	for k := range r.shelves.molds.rows {
+		molds[nameKey(r.shelves.molds.rows[k].Mold)] = true
 	}
-	out.Table = strings.Join(names, ", ")
-	if len(found) > 0 {
-		out.HeaderRow = s.Number(found[0].header)
-		out.Columns = found[0].register("", "").Columns
+	for i, s := range b.Sheets {
+		h := r.hintsFor(file, s, molds)
+		if h.rule != nil && h.rule.LeaveOut {
+			out[i] = recognised{why: leftOut, rule: h.rule}
+			continue
+		}
+		out[i] = recognise(s, h)
+		for _, blk := range out[i].blocks {
+			blk.listMolds(molds)
+		}
+	}
+	for i, s := range b.Sheets {
+		if len(out[i].blocks) == 0 && len(molds) > 0 && out[i].why != leftOut {
+			out[i] = recognise(s, r.hintsFor(file, s, molds))
+		}
 	}
 	return out
+}
+
+// listMolds adds the names of a block that lists molds.
+func (b *block) listMolds(molds map[string]bool) {
+	if b.table.Name != "molds" || len(b.byDecl[0]) == 0 {
+		return
+	}
+	at := b.columns[b.byDecl[0][0]].at
+	for i := b.from; i < b.to; i++ {
+		if name := b.sheet.Cell(i, at); name != "" {
+			molds[nameKey(quantity.Identifier(name))] = true
+		}
+	}
+}
+
+// describe is the sheet's entry in the account of the reading.
+func describe(s *grid.Sheet, found recognised) Sheet {
+	out := Sheet{Name: s.Name, Hidden: s.Hidden, Why: found.why, Mapped: found.rule != nil}
+	var names []string
+	for _, b := range found.blocks {
+		if !slices.Contains(names, b.table.Name) {
+			names = append(names, b.table.Name)
+		}
+		entry := b.register("", "")
+		out.Tables = append(out.Tables, TableRead{Table: entry.Table, HeaderRow: entry.HeaderRow, Columns: entry.Columns})
+	}
+	out.Table = strings.Join(names, ", ")
+	if len(out.Tables) > 0 {
+		out.HeaderRow, out.Columns = out.Tables[0].HeaderRow, out.Tables[0].Columns
+		return out
+	}
+	out.Headers, out.Near = likeliestHeader(s, found.near)
+	return out
+}
+
+// likeliestHeader is, on a sheet on which no table was found, the row that looks
+// most like a header, with the columns that its cells might stand for.
+func likeliestHeader(s *grid.Sheet, near candidate) (heads []tables.BlockColumn, table string) {
+	if near.matched > 0 {
+		for _, col := range near.columns {
+			head := tables.BlockColumn{Letter: grid.Letters(col.at), Header: col.header}
+			if col.used {
+				head.Column, head.Unit = near.vocabulary.table.Columns[col.match.column].Name, col.match.unit.Name
+			}
+			if head.Header != "" {
+				heads = append(heads, head)
+			}
+		}
+		return heads, near.vocabulary.table.Name
+	}
+	best, most := -1, 1
+	for i := range min(s.Len(), headerDepth) {
+		r := s.Row(i)
+		if n := min(r.Width(), narrow); couldBeHeader(r, 0, n) {
+			words := 0
+			for at := range n {
+				if r.Cell(at) != "" {
+					words++
+				}
+			}
+			if words > most {
+				best, most = i, words
+			}
+		}
+	}
+	for at := 0; best >= 0 && at < min(s.Row(best).Width(), narrow); at++ {
+		if text := s.Cell(best, at); text != "" {
+			heads = append(heads, tables.BlockColumn{Letter: grid.Letters(at), Header: text})
+		}
+	}
+	return heads, ""
 }
 
 // tellSheet reports what is to be said about a sheet as a whole.
@@ -72,7 +171,11 @@ func (r *reader) tellSheet(at place, s *grid.Sheet, found []*block, why string) 
 	tell := func(code, severity, message, mend string) {
 		r.problems.add(at, tables.Problem{Code: code, Severity: severity, Message: message, Mend: mend})
 	}
-	if len(found) == 0 && s.Len() > 0 {
+	switch {
+	case why == leftOut:
+		tell(CodeMappingUsed, tables.Notice, leftOut, "nothing to do if that is right")
+	case len(found) == 0 && s.Len() > 0 && isGuide(s):
+	case len(found) == 0 && s.Len() > 0:
 		tell(CodeSheetUnknown, tables.Notice, "no table was found on the sheet: "+why, "nothing to do if it holds no log; otherwise name its columns as in the template")
 	}
 	if len(found) > 0 && s.Hidden {
@@ -106,3 +209,23 @@ func mergedNote(n int) tables.Problem {
 		Mend:    "nothing to do if that is what was meant",
 	}
 }
+
+// isGuide reports whether a sheet is all words, as the guide in the log template
+// is: no number, no date, and text in one or two columns.
+func isGuide(s *grid.Sheet) bool {
+	name := strings.Join(fold(s.Name), " ")
+	if !slices.Contains(guideNames, name) {
+		return false
+	}
+	for i := range s.Len() {
+		for at := range s.Row(i).Width() {
+			if _, number := quantity.Plain(s.Cell(i, at)); number {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// guideNames are what sheets are called that explain a log and hold none.
+var guideNames = []string{"guide", "read me", "readme", "help", "instructions", "about", "notes", "legend", "how to use", "columns", "key"}

@@ -30,7 +30,7 @@ type value struct {
 func absent() value { return value{num: tables.Absent(), day: tables.NoDate} }
 
 // nothingWords are what people write into a cell to leave it empty.
-var nothingWords = []string{"-", "--", "–", "—", "?", "n/a", "na", "#n/a n/a", "none", "tbd", "unknown"}
+var nothingWords = []string{"-", "--", "–", "—", "?", "??", "???", "n/a", "na", "n.a.", "n. a.", "n.a", "k. a.", "k.a.", "#n/a n/a", "none", "tbd", "unknown"}
 
 // isNothing reports whether a cell of that kind counts as empty.
 func isNothing(text, kind string) bool {
@@ -55,7 +55,8 @@ func isErrorValue(text string) bool {
 	return false
 }
 
-// read reads one cell with content. The fault is nil where all is well.
+// read reads one cell with content. The fault is nil where all is well; beside
+// a value that is there it is no more than a notice.
 func (b *block) read(col *column, text string) (value, *fault) {
 	decl := b.table.Columns[col.match.column]
 	v := absent()
@@ -128,6 +129,10 @@ func (b *block) noteOnce(at int, p tables.Problem) {
 
 func (b *block) readDate(col *column, text string) (value, *fault) {
 	v := absent()
+	text, completed := b.month.complete(text)
+	if completed {
+		b.noteMonth(col)
+	}
 	d, err := quantity.ParseDay(text, quantity.Calendar{Date1904: b.sheet.Date1904, Order: col.habit.order})
 	switch {
 	case err == quantity.ErrAmbiguous:
@@ -222,7 +227,24 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 		b.noteOnce(col.at, fractionNote(col.header, "lengths of time"))
 	}
 	v.num, v.has = x, true
-	return v, nil
+	return v, b.loosely(col, decl, q)
+}
+
+// loosely says what else stood with a number: once for the column that some are
+// approximate, and for each cell its note.
+func (b *block) loosely(col *column, decl tables.Column, q quantity.Quantity) *fault {
+	if q.Approximate {
+		b.noteOnce(col.at, tables.Problem{
+			Code: CodeApproximate, Severity: tables.Notice, Value: col.header,
+			Message: fmt.Sprintf("some values of %s are approximate (~6, 6?, 5-6); they were read as the number that stands there, ranges as their middle", decl.Name),
+			Mend:    "nothing to do; an exact value is better where there is one",
+		})
+		return nil
+	}
+	if q.Note == "" {
+		return nil
+	}
+	return &fault{CodeNoteBehind, fmt.Sprintf("only the number was read; “%s” beside it was taken for a note", shown(q.Note)), "nothing to do, or write it into the note column"}
 }
 
 // dayFraction reads a plain number of a column of durations as a fraction of a
@@ -242,6 +264,8 @@ func numberFault(err error, decl tables.Column) *fault {
 	switch {
 	case errors.Is(err, quantity.ErrAmbiguous):
 		return &fault{CodeAmbiguousNumber, "the comma or point may part thousands or decimals", "write the number without thousands marks and with a decimal point"}
+	case errors.Is(err, quantity.ErrBound):
+		return &fault{CodeUnreadable, fmt.Sprintf("%s: this bounds the value and does not give it", decl.Name), "write the value itself, ~6 if it is only about right"}
 	case errors.Is(err, quantity.ErrWrongUnit):
 		return &fault{CodeUnreadable, fmt.Sprintf("%s: %s is %s, not %s", decl.Name, unitIn(err), foreignMeasure(unitIn(err)), dim.Measured()), "write it as " + dim.Examples()}
 	}

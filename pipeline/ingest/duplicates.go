@@ -8,6 +8,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"moldwright/pipeline/tables"
 )
@@ -147,6 +148,10 @@ func originOf[R tables.Row](row *R) tables.Origin {
 // where names the row of an origin: log.xlsx, sheet Casts, row 12.
 func (r *reader) where(o tables.Origin) string {
 	b := r.blocks[o.Block]
+	if b.Turned {
+		_, _, cell := r.blocks.Place(o, "")
+		return fmt.Sprintf("%s, column %s", sheetName(b.File, b.Sheet), strings.TrimRight(cell, "0123456789"))
+	}
 	if b.Sheet == "" {
 		return fmt.Sprintf("%s, row %d", b.File, o.Row)
 	}

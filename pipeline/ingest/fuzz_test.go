@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"context"
-	"math"
 	"testing"
 	"unicode/utf8"
 
@@ -10,54 +9,6 @@ import (
 	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
-
-// Whatever stands in a cell, a quantity is a finite number or an error.
-func FuzzQuantity(f *testing.F) {
-	for _, s := range []string{"5.2", "1 1/4 in", `3/16"`, "2 lb 6 oz", "0:22", "1.5 h", "5,2", "1,234.5", "68 °F", "45 %", "½", "-", "1e308", "9999:59"} {
-		f.Add(s, uint8(2), uint8(0))
-	}
-	f.Fuzz(func(t *testing.T, s string, d, m uint8) {
-		dim := quantity.Length + quantity.Dimension(d)%(quantity.PerDay-quantity.Length+1)
-		def := quantity.Unit{Dim: dim, Scale: 1, Name: "x"}
-		q, err := quantity.Parse(s, def, quantity.Mark(m%4), dim, quantity.Volume)
-		if err == nil && (math.IsNaN(q.Base) || math.IsInf(q.Base, 0)) {
-			t.Errorf("%q gives %v", s, q.Base)
-		}
-		if err == nil && s == "" {
-			t.Error("an empty cell is no quantity")
-		}
-		quantity.Identifier(s)
-		quantity.Tidy(s)
-	})
-}
-
-// Whatever stands in a cell, a date is a day that exists or an error, and the
-// order of day and month changes only dates that are ambiguous without it.
-func FuzzDay(f *testing.F) {
-	for _, s := range []string{"2025-03-14", "14/3/2025", "3/4/25", "14 Mar 2025", "45730.5", "20250314", "2025-03-14T09:30:00Z", "14.3.2025, 14:30", "sat 1 march 2025"} {
-		f.Add(s, true)
-	}
-	f.Fuzz(func(t *testing.T, s string, date1904 bool) {
-		plain, err := quantity.ParseDay(s, quantity.Calendar{Date1904: date1904})
-		if err == nil {
-			if y := plain.Date.Time().Year(); y < 1 || y > 10004 {
-				t.Errorf("%q gives the year %d", s, y)
-			}
-			if m := plain.Minutes; tables.Has(m) && !(m >= 0 && m <= 1440) {
-				t.Errorf("%q gives %v minutes", s, m)
-			}
-		}
-		for _, order := range []quantity.DayOrder{quantity.DayFirst, quantity.MonthFirst} {
-			ordered, orderedErr := quantity.ParseDay(s, quantity.Calendar{Date1904: date1904, Order: order})
-			if (err == nil) != (orderedErr == nil) && err != quantity.ErrAmbiguous {
-				t.Errorf("%q: %v without and %v with an order", s, err, orderedErr)
-			}
-			if err == nil && ordered.Date != plain.Date {
-				t.Errorf("%q: %v without and %v with an order", s, plain.Date, ordered.Date)
-			}
-		}
-	})
-}
 
 // Whatever a header says, it is one declared column, or none.
 func FuzzHeader(f *testing.F) {

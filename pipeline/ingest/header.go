@@ -34,8 +34,9 @@ type match struct {
 
 // vocabulary is how the columns of one table are called.
 type vocabulary struct {
-	table tables.Table
-	names map[string][]named
+	table     tables.Table
+	names     map[string][]named
+	spellings []spelt // of all names, for headers with a slip
 }
 
 // named is a column that bears a name.
@@ -43,6 +44,7 @@ type named struct {
 	column int
 	exact  bool
 	unit   string // unit that the name implies
+	bare   bool   // the name needs a unit beside it
 }
 
 var vocabularies = sync.OnceValue(func() []vocabulary {
@@ -55,27 +57,28 @@ var vocabularies = sync.OnceValue(func() []vocabulary {
 
 func newVocabulary(t tables.Table) vocabulary {
 	v := vocabulary{table: t, names: map[string][]named{}}
-	add := func(column int, name string, exact bool, unit string) {
+	add := func(column int, name string, exact bool, unit string, bare bool) {
 		key := strings.Join(fold(name), " ")
 		for _, n := range v.names[key] {
 			if n.column == column {
 				return
 			}
 		}
-		v.names[key] = append(v.names[key], named{column, exact, unit})
+		v.names[key] = append(v.names[key], named{column, exact, unit, bare})
 	}
 	for i, c := range t.Columns {
 		if c.Kind != "" {
-			add(i, c.Name, true, "")
+			add(i, c.Name, true, "", false)
 		}
 	}
 	for i, c := range t.Columns {
 		for name := range strings.SplitSeq(synonyms[t.Name+"."+c.Name], "|") {
 			if name != "" {
-				add(i, name, false, headerUnits[t.Name+"."+c.Name+"|"+name])
+				add(i, name, false, headerUnits[t.Name+"."+c.Name+"|"+name], onlyWithUnit[t.Name+"."+c.Name+"|"+name])
 			}
 		}
 	}
+	v.spellings = v.allSpellings()
 	return v
 }
 
@@ -110,12 +113,12 @@ func fold(s string) []string {
 	}
 	words := strings.Fields(b.String())
 	for i, w := range words {
-		words[i] = spelling(w)
+		words[i] = commonSpelling(w)
 	}
 	return slices.DeleteFunc(words, func(w string) bool { return w == "the" || w == "of" })
 }
 
-func spelling(w string) string {
+func commonSpelling(w string) string {
 	w = strings.ReplaceAll(w, "mould", "mold")
 	switch w {
 	case "molds":
@@ -243,7 +246,7 @@ func (v vocabulary) fits(n named, r reading, h heading) (m match, misfit string,
 			return match{}, "", false // not understood: perhaps it belongs to the name
 		}
 	}
-	return m, "", true
+	return m, "", m.unit.Given() || !n.bare
 }
 
 // takePart understands what stands in brackets and is no unit: the basis, the

@@ -1,7 +1,6 @@
 package ingest
 
 import (
-	"fmt"
 	"iter"
 	"strings"
 
@@ -75,47 +74,6 @@ func namesIn[R tables.Row](s *shelf[R], column string, lists bool, name func(*R)
 			if n := name(&s.rows[i]); *n != "" && !yield(use{n, originOf(&s.rows[i]), column, lists}) {
 				return
 			}
-		}
-	}
-}
-
-// joinSpellings writes names that differ only by case or surrounding space
-// alike. The first spelling wins, and each other one is noted once.
-func (r *reader) joinSpellings() {
-	for _, d := range []domain{ofMolds, ofForms, ofPours, ofSlips, ofMakers, ofClasses} {
-		first := map[string]string{}
-		wants := map[string]string{} // of spellings met before: logs repeat themselves
-		told := map[string]int{}     // other spelling to index in notes
-		var others []use
-		var spellings []string
-		var times []int
-		for u := range r.uses(d) {
-			want, seen := wants[*u.name]
-			if !seen {
-				key := nameKey(*u.name)
-				if want, seen = first[key]; !seen {
-					want, first[key] = *u.name, *u.name
-				}
-				wants[*u.name] = want
-			}
-			if *u.name == want {
-				continue
-			}
-			if k, noted := told[*u.name]; noted {
-				times[k]++
-			} else {
-				told[*u.name] = len(others)
-				others, spellings, times = append(others, u), append(spellings, *u.name), append(times, 1)
-			}
-			*u.name = want
-		}
-		for k, u := range others {
-			want := first[nameKey(spellings[k])]
-			r.note(u.at, u.column, tables.Problem{
-				Code: CodeSpellingJoined, Severity: tables.Notice, Value: spellings[k],
-				Message: fmt.Sprintf("the %s “%s” (%s) was taken to be “%s”", d, shown(spellings[k]), rowsOf(times[k]), shown(want)),
-				Mend:    "nothing to do if that is right; otherwise give different names",
-			})
 		}
 	}
 }

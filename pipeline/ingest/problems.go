@@ -80,6 +80,7 @@ const (
 	CodeAgeConflict     = "age-conflict"      // the age written with a cast is not the number of the mold's casts before it
 	CodeCastBeforeStart = "cast-before-start" // a cast is dated before its mold came into service
 	CodeSpellingJoined  = "spelling-joined"   // two spellings of a name were taken for one
+	CodeNameUnclear     = "name-unclear"      // a name could be either of several listed ones
 	CodeOddConsistency  = "odd-consistency"   // water to plaster is far from any usual mix
 )
 

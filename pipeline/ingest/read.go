@@ -43,6 +43,7 @@ func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 			return Result{}, fmt.Errorf("reading %s: %w", src.Name, err)
 		}
 	}
+	r.unusedMapping()
 	r.crosscheck()
 	for _, a := range r.sheets {
 		if err := a.fill(&r.problems.files[a.file].Sheets[a.sheet]); err != nil {
@@ -159,11 +160,4 @@ func load(src Source) (data []byte, why string) {
 		return nil, "the file cannot be opened: " + plain(err)
 	}
 	return data, ""
-}
-
-// columnsKnown is how many columns of the fullest header near the top of a
-// sheet are known.
-func columnsKnown(s *grid.Sheet) int {
-	complete, partial := firstHeader(s)
-	return max(complete.matched, partial.matched)
 }

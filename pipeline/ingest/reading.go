@@ -6,6 +6,7 @@ package ingest
 import (
 	"time"
 
+	"moldwright/pipeline/ingest/mapping"
 	"moldwright/pipeline/ingest/quantity"
 	"moldwright/pipeline/tables"
 )
@@ -42,6 +43,25 @@ type Sheet struct {
 	RowsNoData int // header, titles, blank or not part of a table
 	// Why says why the sheet was not recognised, "" where it was.
 	Why string
+	// Tables are the tables that were found on the sheet.
+	Tables []TableRead
+	// Mapped says that a mapping file settled what the sheet holds.
+	Mapped bool
+	// Headers are, on a sheet that was not recognised, the cells of the row that
+	// looks most like a header, each with the column that it might stand for.
+	Headers []tables.BlockColumn
+	// Near is the table that such a sheet came closest to, "" for none.
+	Near string
+}
+
+// TableRead is one table of a sheet.
+type TableRead struct {
+	Table     string
+	HeaderRow int
+	Columns   []tables.BlockColumn
+	RowsUsed  int
+	RowsAside int
+	RowsNone  int // rows without a record of the table: blank, totals, the header again
 }
 
 // Rows sums the rows of all sheets.
@@ -66,6 +86,9 @@ type Options struct {
 	// DateOrder says how to read dates like 3/4/2025 where their column does not
 	// show it.
 	DateOrder DateOrder
+	// Mapping settles what the names of sheets and columns do not tell; nil for
+	// none.
+	Mapping *mapping.Mapping
 	// Progress is told what is being read; nil for silence.
 	Progress func(what string)
 }

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"maps"
 	"runtime"
 	"slices"
 	"sync"
@@ -24,6 +25,7 @@ type share struct {
 // block reads the rows of one table.
 func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) error {
 	shelf := r.shelves.of(b.table.Name)
+	b.markTotals()
 	n := b.to - b.from
 	base := shelf.extend(n)
 	kept := make([]bool, n)
@@ -55,6 +57,9 @@ func sharesOf(b *block) []share {
 	for k := range shares {
 		own := *b
 		own.columns, own.notes = slices.Clone(b.columns), nil
+		for i := range own.columns {
+			own.columns[i].words = maps.Clone(own.columns[i].words)
+		}
 		shares[k] = share{from: b.from + n*k/count, to: b.from + n*(k+1)/count, block: &own}
 	}
 	return shares
@@ -63,7 +68,7 @@ func sharesOf(b *block) []share {
 // read reads the rows of one share. Its rows of the shelf, of kept and of the
 // account are nobody else's.
 func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondLook, shelf taker, base int, kept []bool) {
-	a := r.accounts.byBlock[b.index]
+	ledger := r.accounts.byBlock[b.index]
 	rows := newRowReader(s.block, look.Formulas, r.today)
 	isCasts := b.table.Name == r.shelves.casts.table.Name
 	for i := s.from; i < s.to; i++ {
@@ -71,8 +76,8 @@ func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondL
 			return
 		}
 		row := b.sheet.Row(i)
-		if b.empty(row) || b.repeatsHeader(row) {
-			a.fates[i] = noData
+		if s.block.noData(row, i) {
+			ledger.fates[i-b.from] = noData
 			continue
 		}
 		rows.read(row)
@@ -80,12 +85,12 @@ func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondL
 		if isCasts {
 			keep = rows.castRules()
 		}
-		a.fates[i] = used
+		ledger.fates[i-b.from] = used
 		if rows.aside() {
-			a.fates[i] = aside
+			ledger.fates[i-b.from] = aside
 		}
 		for _, f := range rows.findings {
-			s.problems = append(s.problems, placed{place{b.place.file, b.place.sheet, row.Number(), f.at},
+			s.problems = append(s.problems, placed{b.spot(row.Number(), f.at),
 				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend}})
 		}
 		if keep {
@@ -93,4 +98,22 @@ func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondL
 			shelf.take(base+i-b.from, rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, rows.extra(row))
 		}
 	}
+}
+
+// noData reports whether a row between those of the table is none of them.
+func (b *block) noData(row grid.Row, i int) bool {
+	switch {
+	case b.empty(row) || b.skip[i]:
+		return true
+	case b.repeatsHeader(row):
+		if !b.follower {
+			b.noteOnce(-1, tables.Problem{
+				Code: CodeHeaderRepeated, Severity: tables.Notice,
+				Message: "the header stands again further down; those rows are no data",
+				Mend:    "nothing to do",
+			})
+		}
+		return true
+	}
+	return false
 }

@@ -48,7 +48,7 @@ func newRowReader(b *block, formulas map[grid.CellAt]bool, today tables.Date) *r
 		}
 	}
 	for at := range b.sheet.Width() {
-		if !b.uses(at) {
+		if !b.uses(at) && b.owns(at) {
 			r.unused = append(r.unused, at)
 		}
 	}
@@ -89,10 +89,10 @@ func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
 	switch {
 	case isNothing(text, decl.Kind):
 		e.state = isBlank
-	case decl.Kind == tables.KindLengths && strings.ContainsAny(text, ";|"):
+	case decl.Kind == tables.KindLengths && len(readingsIn(text)) > 1:
 		e.state = isSeveral
 	default:
-		if e.value, e.fault = r.b.read(col, text); e.fault != nil {
+		if e.value, e.fault = r.b.read(col, text); e.fault != nil && !e.value.has {
 			e.state = isFaulty
 		} else {
 			e.state = isRead
@@ -110,6 +110,9 @@ func (r *rowReader) read(row grid.Row) {
 	for i, decl := range r.b.table.Columns {
 		switch {
 		case len(r.b.byDecl[i]) == 0:
+			if r.b.given[i].has {
+				r.record[i] = r.b.given[i]
+			}
 		case decl.Kind == tables.KindLengths:
 			r.readings(row, i, decl)
 		default:
@@ -130,6 +133,9 @@ func (r *rowReader) single(row grid.Row, i int, decl tables.Column) {
 		r.find(i, col.at, row.Cell(col.at), decl, *e.fault)
 	default:
 		r.record[i] = e.value
+		if e.fault != nil {
+			r.remark(i, col.at, row.Cell(col.at), *e.fault)
+		}
 		if decl.Kind == tables.KindDate {
 			r.afterDate(i, col, row, e.value)
 		}
@@ -167,6 +173,9 @@ func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 		switch e := r.look(row, k, decl); e.state {
 		case isRead:
 			r.lists = append(r.lists, e.value.num)
+			if e.fault != nil {
+				r.remark(i, col.at, row.Cell(col.at), *e.fault)
+			}
 		case isFaulty:
 			r.find(i, col.at, row.Cell(col.at), decl, *e.fault)
 		case isSeveral:
@@ -177,7 +186,9 @@ func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 	if len(nums) > 0 {
 		r.record[i] = value{has: true, num: tables.Absent(), nums: nums, day: tables.NoDate}
 		for k := before; k < len(r.findings); k++ {
-			r.findings[k].severity = tables.ValueIgnored
+			if r.findings[k].severity == tables.SetAside {
+				r.findings[k].severity = tables.ValueIgnored
+			}
 		}
 		return
 	}
@@ -187,18 +198,36 @@ func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 	}
 }
 
-// eachReading reads the readings of one cell, parted by semicolons or bars.
+// eachReading reads the readings of one cell, however they are parted.
 func (r *rowReader) eachReading(cell string, i int, col *column, decl tables.Column) {
-	for text := range strings.FieldsFuncSeq(cell, func(c rune) bool { return c == ';' || c == '|' }) {
+	for _, text := range readingsIn(cell) {
 		if text = quantity.Clean(text); isNothing(text, decl.Kind) {
 			continue
 		}
-		if v, f := r.b.read(col, text); f != nil {
+		v, f := r.b.read(col, text)
+		switch {
+		case f != nil && !v.has:
 			r.find(i, col.at, text, decl, *f)
-		} else {
-			r.lists = append(r.lists, v.num)
+			continue
+		case f != nil:
+			r.remark(i, col.at, text, *f)
 		}
+		r.lists = append(r.lists, v.num)
 	}
+}
+
+// readingsIn parts the text of a cell into its readings, parted by semicolons,
+// bars, or commas between numbers.
+func readingsIn(text string) []string {
+	if several := quantity.Several(text, quantity.Length); several != nil || !strings.ContainsAny(text, ";|") {
+		return several
+	}
+	return strings.FieldsFunc(text, func(c rune) bool { return c == ';' || c == '|' })
+}
+
+// remark notes something about a value that is used.
+func (r *rowReader) remark(i, at int, text string, f fault) {
+	r.findings = append(r.findings, finding{i, at, quantity.Tidy(text), tables.Notice, f})
 }
 
 // empty finds what is to be said of a cell without a value.

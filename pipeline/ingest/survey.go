@@ -128,7 +128,7 @@ func (b *block) settleShare(col *column, decl tables.Column, large, small bool) 
 
 // surveyFormats finds what a spreadsheet takes the numbers of each column for.
 func (b *block) surveyFormats() {
-	if b.sheet.Styles == nil || b.from >= b.to {
+	if b.sheet.Styles == nil || b.from >= b.to || b.turned {
 		return
 	}
 	last := min(b.to, b.from+grid.FormatDepth) - 1
@@ -160,7 +160,8 @@ func (b *block) surveyDates(col *column) {
 	cal := quantity.Calendar{Date1904: b.sheet.Date1904}
 	days, months := 0, 0
 	b.each(col, func(text string) {
-		d, err := quantity.ParseDay(text, cal)
+		whole, _ := b.month.complete(text)
+		d, err := quantity.ParseDay(whole, cal)
 		switch {
 		case err == quantity.ErrAmbiguous:
 			col.habit.unclear++

@@ -46,14 +46,16 @@ var synonyms = map[string]string{
 	"casts.time":             "time day|start time|start|time filled|filled at|clock|clock time|fill start",
 	"casts.slip":             "slip batch|batch|batch slip|slip lot",
 	"casts.dwell":            "dwell time|dwell minutes|soak|soak time|casting time|cast time|time in mold|standing time|time to drain|fill to drain|full to drain|drained after|time",
-	"casts.wall":             "wall thickness|thickness|thickness wall|cast thickness|clay thickness|clay wall|wall reading|thickness reading",
+	"casts.wall":             "wall thickness|thickness|thickness wall|cast thickness|clay thickness|clay wall|wall reading|thickness reading|thk|wall thk|thick|wall thick",
 	"casts.demold":           "demold time|time to demold|demold after|demolded after|release time|time to release",
 	"casts.mold_mass":        "mold weight|weight mold|mass mold|mold wt",
-	"casts.room_temperature": "temperature|temp|room temp|air temp|air temperature|temperature room|studio temperature|studio temp",
+	"casts.room_temperature": "temperature|temp|room temp|room|air temp|air temperature|temperature room|studio temperature|studio temp",
 	"casts.room_humidity":    "humidity|rh|relative humidity|air humidity|humidity room|studio humidity",
 	"casts.result":           "outcome|grade|quality",
 	"casts.fault":            "defect|flaw|faults|defects|what was wrong|problem",
 	"casts.note":             "notes|comment|comments|remark|remarks",
+	"casts.age":              "mold age|age mold|age casts|casts so far|casts before|earlier casts|previous casts|prior casts|casts made|casts already made|cast no mold|cast number mold|cast count|mold cast no|mold cast number|n",
+	"casts.form":             "shape|piece|product|design|ware",
 
 	"slips.slip":             "slip batch|batch|batch slip|slip lot",
 	"slips.date":             "day|slip date|mixed on|date mixed|mixed|adjusted on",
@@ -88,6 +90,10 @@ var headerUnits = map[string]string{
 	"forms.pieces_per_kg_slip|pieces per lb":      "/lb",
 	"forms.pieces_per_kg_slip|pieces per lb slip": "/lb",
 }
+
+// onlyWithUnit are synonyms that mean the column only where a unit stands with
+// them: Room °F is a temperature, Room alone a place.
+var onlyWithUnit = map[string]bool{"casts.room_temperature|room": true}
 
 // idWords may follow or be left off the name of a column of names and codes.
 var idWords = []string{"id", "no", "number", "nr", "code", "name", "ref", "reference", "num"}

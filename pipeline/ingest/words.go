@@ -54,7 +54,11 @@ func (r reading) shorter() []reading {
 		for k := 1; k <= 3 && k < n; k++ {
 			last := strings.Join(r.words[n-k:], " ")
 			if _, ok := quantity.LookAnyUnit(last); ok {
-				take("unit", r.words[:n-k], func(x *reading) { x.unit = last })
+				left := r.words[:n-k]
+				if len(left) > 1 && left[len(left)-1] == "in" { // Wall in cm
+					left = left[:len(left)-1]
+				}
+				take("unit", left, func(x *reading) { x.unit = last })
 			}
 		}
 	}

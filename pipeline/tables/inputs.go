@@ -85,6 +85,8 @@ type Cast struct {
 	Result       string    `col:"result" kind:"choice" choices:"good|second|reject" doc:"What became of the piece"`
 	Fault        string    `col:"fault" kind:"text" doc:"What was wrong with a second or reject"`
 	Note         string    `col:"note" kind:"text" doc:"Anything else"`
+	Age          Count     `col:"age" kind:"count" unit:"casts" doc:"Casts that the mold had made before this one, if you count them"`
+	Form         string    `col:"form" kind:"id" doc:"The form cast, for molds that no molds sheet lists"`
 }
 
 func (Cast) TableName() (string, string) { return "casts", "one filling of a mold with slip" }

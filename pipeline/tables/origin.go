@@ -21,6 +21,10 @@ type Block struct {
 	Table     string // name of the input table
 	HeaderRow int
 	Columns   []BlockColumn
+	// Turned says that the table stands on its side: the row of an Origin is then
+	// a column of the sheet, counted from 1, and the letter of a column the number
+	// of its row.
+	Turned bool
 }
 
 // BlockColumn is one column of a block.
@@ -43,10 +47,28 @@ func (b Blocks) Place(o Origin, column string) (file, sheet, cell string) {
 	}
 	blk := b[o.Block]
 	row := strconv.Itoa(int(o.Row))
+	if blk.Turned {
+		row = letters(int(o.Row))
+	}
 	for _, c := range blk.Columns {
-		if c.Column == column && column != "" {
+		switch {
+		case c.Column != column || column == "":
+		case blk.Turned:
+			return blk.File, blk.Sheet, row + c.Letter
+		default:
 			return blk.File, blk.Sheet, c.Letter + row
 		}
 	}
+	if blk.Turned && blk.HeaderRow > 0 {
+		return blk.File, blk.Sheet, row + strconv.Itoa(blk.HeaderRow)
+	}
 	return blk.File, blk.Sheet, row
+}
+
+// letters is the name of a spreadsheet's column, the first being 1.
+func letters(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return letters((n-1)/26) + string(rune('A'+(n-1)%26))
 }

@@ -23,8 +23,10 @@ type table[R any] struct {
 	columns []column[R]
 	rows    []R
 	marks   []mark
-	none    string // what to say instead of a table without rows
-	long    bool   // may have very many rows: is streamed then, and nothing may follow it on its sheet
+	none    string         // what to say instead of a table without rows
+	linked  string         // the column whose cells are links
+	link    func(R) string // where a row's cell leads outside of the workbook, "" for nowhere
+	long    bool           // may have very many rows: is streamed then, and nothing may follow it on its sheet
 }
 
 // mark is a conditional format: the cells of columns are colored in rows where
@@ -76,12 +78,29 @@ func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 	s := b.open(p, widthsOf(t))
 	a := area{sheet: s.name, head: headRow, rows: len(t.rows), heads: headsOf(t)}
 	marked(s, a, t.marks)
+	linkedOut(s, a, t)
 	if t.long && len(t.rows) >= b.limits.stream {
 		s.begin(a)
 	}
 	s.frame(p)
 	s.fill(a, t.name, func(i int) ([]value, []look) { return rowOf(t, i) }, t.none)
 	return s, a
+}
+
+// mostLinks bounds the links of a sheet; spreadsheet programs take 65,530.
+const mostLinks = 5000
+
+// linkedOut makes links of the cells of the linked column.
+func linkedOut[R any](s *sheet, a area, t table[R]) {
+	at := a.column(t.linked)
+	if t.link == nil || at == 0 {
+		return
+	}
+	for i, r := range t.rows[:min(len(t.rows), mostLinks)] {
+		if to := t.link(r); to != "" {
+			s.b.fail(s.b.file.SetCellHyperLink(s.name, ref(at, a.first()+i), to, "External"))
+		}
+	}
 }
 
 // addTable adds a further table below what the sheet holds already.
@@ -158,6 +177,9 @@ func rowOf[R any](t table[R], i int) ([]value, []look) {
 	for j, c := range t.columns {
 		values[j] = c.value(t.rows[i])
 		looks[j] = ofTable(values[j], c.size)
+		if t.link != nil && c.head == t.linked && t.link(t.rows[i]) != "" {
+			looks[j].ink, looks[j].under = linkInk, true
+		}
 	}
 	return values, looks
 }

@@ -1,7 +1,9 @@
 package quantity
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -13,7 +15,7 @@ import (
 type DayOrder int
 
 const (
-	OrderUnknown DayOrder = iota
+	OrderUnknown DayOrder = iota // nothing shows it
 	DayFirst
 	MonthFirst
 	OrderMixed // the column shows both
@@ -29,37 +31,47 @@ func (o DayOrder) String() string {
 	return ""
 }
 
-// day is a date as read from a cell.
-type day struct {
+// Day is a date as read from a cell.
+type Day struct {
 	Date    tables.Date
 	Minutes float64  // time of day that stood with it, absent where none did
 	Shows   DayOrder // what the date proves: its other order would be no date
 }
 
-// Calendar is how the dates of a column are written.
+// Calendar is how the dates of a column are written, and what is known about
+// them from elsewhere.
 type Calendar struct {
-	Date1904 bool
+	Date1904 bool // serial numbers count from 1904
 	Order    DayOrder
+	// Year completes dates without one, 14 Mar; Month, too, numbers of days
+	// alone. Zero where not known: such dates are then unreadable. Month counts
+	// from 1 and only with a Year.
+	Year, Month int
 }
 
-// ParseDay reads a date: a spreadsheet's serial number, ISO 8601, day, month
-// and year as numbers, or with the month as a word. A time may follow.
-// errAmbiguous: day and month can be told apart only by the column's order,
-// which is not known.
-func ParseDay(s string, cal Calendar) (day, error) {
+// ParseDay reads a date: a spreadsheet's serial number, ISO 8601 (a week date,
+// 2025-W11-3, too), day, month and year as numbers, or with the month as a word
+// of one of several languages. A weekday may stand before it and a time after it.
+//
+// Errors: ErrUnreadable; ErrAmbiguous, day and month can be told apart only by
+// the column's order, which is not known.
+func ParseDay(s string, cal Calendar) (Day, error) {
 	if x, ok := Plain(s); ok {
-		return fromNumber(s, x, cal.Date1904)
+		return fromNumber(s, x, cal)
 	}
-	if len(s) > 60 {
-		return day{}, errNotNumber
+	if len(s) > longestNumber {
+		return Day{}, ErrUnreadable
 	}
-	s = strings.ToLower(strings.Join(strings.Fields(signs.Replace(s)), " "))
+	s = strings.ToLower(strings.Join(strings.Fields(normal(s)), " "))
+	if x, ok := Plain(s); ok {
+		return fromNumber(s, x, cal)
+	}
 	date, rest := splitTime(s)
 	minutes := tables.Absent()
 	if rest != "" {
 		m, _, err := ParseClock(rest)
 		if err != nil {
-			return day{}, errNotNumber
+			return Day{}, ErrUnreadable
 		}
 		minutes = m
 	}
@@ -69,19 +81,24 @@ func ParseDay(s string, cal Calendar) (day, error) {
 }
 
 // fromNumber reads a serial number, or a day written as 20250301.
-func fromNumber(s string, x float64, date1904 bool) (day, error) {
+func fromNumber(s string, x float64, cal Calendar) (Day, error) {
 	whole := math.Floor(x)
+	if cal.Year > 0 && cal.Month > 0 && whole == x && x >= 1 && x <= 31 {
+		d, err := made(cal.Year, cal.Month, int(x))
+		d.Minutes = tables.Absent()
+		return d, err
+	}
 	if whole == x && len(s) == 8 && x >= 19_000_000 && x < 22_000_000 {
 		d, ok := date(int(x)/10_000, int(x)/100%100, int(x)%100)
 		if !ok {
-			return day{}, errNotNumber
+			return Day{}, ErrUnreadable
 		}
-		return day{Date: d, Minutes: tables.Absent()}, nil
+		return Day{Date: d, Minutes: tables.Absent()}, nil
 	}
 	if x < 1 || x >= 2_958_466 { // 31 December 9999 is the last day of spreadsheets
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	}
-	d := day{Date: fromSerial(int(whole), date1904), Minutes: tables.Absent()}
+	d := Day{Date: fromSerial(int(whole), cal.Date1904), Minutes: tables.Absent()}
 	if x != whole {
 		d.Minutes = ToMinute((x - whole) * 1440)
 	}
@@ -104,7 +121,7 @@ func fromSerial(n int, date1904 bool) tables.Date {
 func splitTime(s string) (date, rest string) {
 	colon := strings.IndexByte(s, ':')
 	if colon < 0 {
-		return s, ""
+		return splitHour(s)
 	}
 	at := strings.LastIndexAny(s[:colon], " t")
 	if at < 0 {
@@ -116,85 +133,178 @@ func splitTime(s string) (date, rest string) {
 			rest = rest[:dot] // fractions of a second
 		}
 	}
-	return strings.TrimRight(s[:at], " ,"), rest
+	return beforeTime(s[:at]), rest
 }
 
-var months = []string{"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
+// splitHour parts a date from a time without a colon: 14h30, 2 pm, 2pm.
+func splitHour(s string) (date, rest string) {
+	at := strings.LastIndexByte(s, ' ')
+	if at > 0 && slices.Contains([]string{"am", "pm", "a.m.", "p.m.", "uhr"}, s[at+1:]) {
+		at = strings.LastIndexByte(s[:at], ' ')
+	}
+	if at <= 0 {
+		return s, ""
+	}
+	rest = s[at+1:]
+	if rest == "" || rest[0] < '0' || rest[0] > '9' || !strings.ContainsAny(rest, "hap") {
+		return s, ""
+	}
+	if _, _, err := ParseClock(rest); err != nil {
+		return s, ""
+	}
+	return beforeTime(s[:at]), rest
+}
 
-var weekdays = []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+// beforeTime takes what joins a time to its date off the date.
+func beforeTime(s string) string {
+	s = strings.TrimRight(s, " ,")
+	for _, word := range []string{" at", " um", " à", " om", " alle", " a las", " às"} {
+		s = strings.TrimSuffix(s, word)
+	}
+	return strings.TrimRight(s, " ,")
+}
 
-func parseDate(s string, cal Calendar) (day, error) {
+func parseDate(s string, cal Calendar) (Day, error) {
 	fields := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(" -/.,", r) })
-	if len(fields) == 4 && wordOf(fields[0], weekdays, 2) > 0 {
-		fields = fields[1:]
+	fields = slices.DeleteFunc(fields, func(f string) bool { return slices.Contains(fillers, f) })
+	if len(fields) > 1 && len(fields) < 7 && isWeekday(fields[0]) && (len(fields) == 4 || fields[0] == "segunda" || MonthOf(fields[0]) == 0) {
+		fields = slices.DeleteFunc(fields[1:], func(f string) bool { return f == "feira" })
+	}
+	if len(fields) < 3 && cal.Year > 0 {
+		return withoutYear(fields, strings.Contains(s, "."), cal)
 	}
 	if len(fields) != 3 {
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	}
 	for at := range 2 {
-		if m := wordOf(fields[at], months, 3); m > 0 {
+		if m := MonthOf(fields[at]); m > 0 {
 			return wordDate(fields, at, m)
 		}
 	}
+	if week, ok := strings.CutPrefix(fields[1], "w"); ok {
+		return weekDate(fields[0], week, fields[2])
+	}
 	n := [3]int{}
 	for i, f := range fields {
-		x, err := strconv.Atoi(f)
-		if err != nil || x < 0 || len(f) > 4 || f[0] == '+' {
-			return day{}, errNotNumber
+		x, err := whole(f)
+		if err != nil {
+			return Day{}, err
 		}
 		n[i] = x
 	}
 	if len(fields[0]) == 4 {
-		return made(n[0], n[1], n[2], OrderUnknown)
+		return made(n[0], n[1], n[2])
 	}
 	if len(fields[2]) != 4 && len(fields[2]) != 2 || len(fields[0]) > 2 || len(fields[1]) > 2 {
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	}
 	return numbers(n[0], n[1], century(n[2], fields[2]), strings.Contains(s, "."), cal.Order)
 }
 
+// whole reads up to four digits.
+func whole(s string) (int, error) {
+	if len(s) < 1 || len(s) > 4 || strings.Trim(s, "0123456789") != "" {
+		return 0, ErrUnreadable
+	}
+	return strconv.Atoi(s)
+}
+
+// withoutYear reads a date whose year, or whose month and year, are known from
+// elsewhere: 14 Mar, 14/3, Fri 14.
+func withoutYear(fields []string, points bool, cal Calendar) (Day, error) {
+	year := strconv.Itoa(cal.Year)
+	switch len(fields) {
+	case 1:
+		n, err := whole(ordinal(fields[0]))
+		if err != nil || cal.Month <= 0 {
+			return Day{}, ErrUnreadable
+		}
+		return made(cal.Year, cal.Month, n)
+	case 2:
+		for at := range 2 {
+			if m := MonthOf(fields[at]); m > 0 {
+				return wordDate([]string{fields[0], fields[1], fmt.Sprintf("%04s", year)}, at, m)
+			}
+		}
+		a, errA := whole(fields[0])
+		b, errB := whole(fields[1])
+		if errA != nil || errB != nil || len(fields[0]) > 2 || len(fields[1]) > 2 {
+			return Day{}, ErrUnreadable
+		}
+		return numbers(a, b, cal.Year, points, cal.Order)
+	}
+	return Day{}, ErrUnreadable
+}
+
+// weekDate reads a week date of ISO 8601: year, number of the week, and day of
+// the week from Monday, 1, on. Week 1 is the one with the 4th of January.
+func weekDate(yearField, weekField, dayField string) (Day, error) {
+	year, errY := whole(yearField)
+	week, errW := whole(weekField)
+	weekday, errD := whole(dayField)
+	if errY != nil || errW != nil || errD != nil || len(yearField) != 4 || week < 1 || week > 53 || weekday < 1 || weekday > 7 || year < 1 {
+		return Day{}, ErrUnreadable
+	}
+	fourth := time.Date(year, time.January, 4, 0, 0, 0, 0, time.UTC)
+	monday := fourth.AddDate(0, 0, -int(fourth.Weekday()+6)%7)
+	t := monday.AddDate(0, 0, 7*(week-1)+weekday-1)
+	if y, w := t.ISOWeek(); y != year || w != week || t.Year() > 9999 || t.Year() < 1 {
+		return Day{}, ErrUnreadable
+	}
+	return Day{Date: tables.DateOf(t)}, nil
+}
+
 // numbers reads a date of three numbers whose last is the year. Points between
 // them are only in use where the day comes first.
-func numbers(a, b, year int, points bool, order DayOrder) (day, error) {
+func numbers(a, b, year int, points bool, order DayOrder) (Day, error) {
 	byDay, dayOK := date(year, b, a)
 	byMonth, monthOK := date(year, a, b)
 	switch {
 	case points && dayOK:
-		return day{Date: byDay}, nil
+		return Day{Date: byDay}, nil
 	case points || !dayOK && !monthOK:
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	case !monthOK:
-		return day{Date: byDay, Shows: DayFirst}, nil
+		return Day{Date: byDay, Shows: DayFirst}, nil
 	case !dayOK:
-		return day{Date: byMonth, Shows: MonthFirst}, nil
+		return Day{Date: byMonth, Shows: MonthFirst}, nil
 	case order == DayFirst || a == b:
-		return day{Date: byDay}, nil
+		return Day{Date: byDay}, nil
 	case order == MonthFirst:
-		return day{Date: byMonth}, nil
+		return Day{Date: byMonth}, nil
 	}
-	return day{}, ErrAmbiguous
+	return Day{}, ErrAmbiguous
 }
 
 // wordDate reads a date whose field at is the month m: 1 March 2025, March 1st 2025.
-func wordDate(fields []string, at, m int) (day, error) {
-	dayField := fields[1-at]
-	for _, suffix := range []string{"st", "nd", "rd", "th"} {
-		dayField = strings.TrimSuffix(dayField, suffix)
+func wordDate(fields []string, at, m int) (Day, error) {
+	d, errD := whole(ordinal(fields[1-at]))
+	y, errY := whole(fields[2])
+	if errD == nil && len(fields[1-at]) == 4 && at == 1 && len(fields[2]) <= 2 { // 2025 March 1
+		return made(d, m, y)
 	}
-	d, errD := strconv.Atoi(dayField)
-	y, errY := strconv.Atoi(fields[2])
 	if errD != nil || errY != nil || len(fields[2]) != 4 && len(fields[2]) != 2 {
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	}
-	return made(century(y, fields[2]), m, d, OrderUnknown)
+	return made(century(y, fields[2]), m, d)
 }
 
-func made(year, month, dayOfMonth int, shows DayOrder) (day, error) {
+// ordinal takes the ending off the number of a day: 1st, 1er, 1º.
+func ordinal(s string) string {
+	for _, ending := range []string{"st", "nd", "rd", "th", "er", "º", "°", "ª", "e"} {
+		if t, ok := strings.CutSuffix(s, ending); ok {
+			return t
+		}
+	}
+	return s
+}
+
+func made(year, month, dayOfMonth int) (Day, error) {
 	d, ok := date(year, month, dayOfMonth)
 	if !ok {
-		return day{}, errNotNumber
+		return Day{}, ErrUnreadable
 	}
-	return day{Date: d, Shows: shows}, nil
+	return Day{Date: d}, nil
 }
 
 // date is the day, if there is one such.
@@ -216,20 +326,6 @@ func century(y int, written string) int {
 		return 2000 + y
 	}
 	return 1900 + y
-}
-
-// wordOf is the number, from 1, of a word or its beginning of at least so many
-// letters; 0 where it is none.
-func wordOf(s string, words []string, least int) int {
-	if s == "sept" {
-		s = "sep"
-	}
-	for i, w := range words {
-		if len(s) >= least && (s == w || len(s) == 3 && strings.HasPrefix(w, s) || len(s) == 2 && least == 2 && strings.HasPrefix(w, s)) {
-			return i + 1
-		}
-	}
-	return 0
 }
 
 // OrderInHeader finds the order that a header states, as in Date (dd/mm/yyyy).

@@ -1,7 +1,9 @@
 package quantity
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -36,6 +38,77 @@ func TestDates(t *testing.T) {
 		_, err := ParseDay(text, Calendar{Order: DayFirst})
 		require.Error(t, err, text)
 		require.NotErrorIs(t, err, ErrAmbiguous, text)
+	}
+}
+
+func TestDatesOfOtherLanguages(t *testing.T) {
+	march14 := tables.MakeDate(2025, time.March, 14)
+	for _, text := range []string{
+		"14. März 2025", "14 Maerz 2025", "Fr, 14. März 2025", "Freitag, 14. März 2025", "14 mars 2025", "vendredi 14 mars 2025", "ven. 14 mars 2025", "14 de marzo de 2025", "viernes, 14 de marzo de 2025",
+		"14 marzo 2025", "venerdì 14 marzo 2025", "14 maart 2025", "14 mrt. 2025", "vrijdag 14 maart 2025", "14 de março de 2025", "sexta-feira, 14 de março de 2025", "14-Mär-25", "the 14th of March 2025",
+		"2025-W11-5", "2025 March 14", "14 Mar. 2025", "1４/３/２０２５",
+	} {
+		d, err := ParseDay(text, Calendar{})
+		if assertNoError(t, text, err) {
+			require.Equal(t, march14, d.Date, text)
+		}
+	}
+	// The abbreviations of Unicode CLDR (from memory).
+	for _, names := range []string{
+		"Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec", "Jan. Feb. März Apr. Mai Juni Juli Aug. Sept. Okt. Nov. Dez.", "janv. févr. mars avr. mai juin juil. août sept. oct. nov. déc.",
+		"ene feb mar abr may jun jul ago sept oct nov dic", "gen feb mar apr mag giu lug ago set ott nov dic", "jan feb mrt apr mei jun jul aug sep okt nov dec", "jan. fev. mar. abr. mai. jun. jul. ago. set. out. nov. dez.",
+	} {
+		for i, name := range strings.Fields(names) {
+			require.Equal(t, i+1, MonthOf(name), "%s in %s", name, names)
+		}
+	}
+	for _, word := range []string{"jui", "foo", "ma", "", "mon", "march1", "marching", "de"} {
+		require.Zero(t, MonthOf(word), word)
+	}
+}
+
+// Week dates against the standard library's own weeks.
+func TestWeekDates(t *testing.T) {
+	for day := time.Date(2019, 12, 20, 0, 0, 0, 0, time.UTC); day.Year() < 2028; day = day.AddDate(0, 0, 1) {
+		year, week := day.ISOWeek()
+		text := fmt.Sprintf("%d-W%02d-%d", year, week, (int(day.Weekday())+6)%7+1)
+		d, err := ParseDay(text, Calendar{})
+		require.NoError(t, err, text)
+		require.Equal(t, tables.DateOf(day), d.Date, text)
+	}
+	for _, text := range []string{"2025-W53-1", "2025-W00-1", "2025-W11-8", "2025-W11-0", "25-W11-1", "2025-W-1"} {
+		_, err := ParseDay(text, Calendar{})
+		require.ErrorIs(t, err, ErrUnreadable, text)
+	}
+}
+
+func TestDatesWithoutAYearNeedOne(t *testing.T) {
+	for text, month := range map[string]int{"14 Mar": 0, "Mar 14": 0, "Fri 14 March": 0, "14 de marzo": 0, "14.3.": 0, "14/3": 0, "3/14": 0, "14": 3, "14.": 3, "Fri 14": 3, "14th": 3} {
+		_, err := ParseDay(text, Calendar{})
+		if text != "14" && text != "14." { // those alone are serial numbers of spreadsheets
+			require.ErrorIs(t, err, ErrUnreadable, text)
+		}
+		d, err := ParseDay(text, Calendar{Year: 2025, Month: month})
+		if assertNoError(t, text, err) {
+			require.Equal(t, tables.MakeDate(2025, time.March, 14), d.Date, text)
+		}
+	}
+	_, err := ParseDay("3/4", Calendar{Year: 2025})
+	require.ErrorIs(t, err, ErrAmbiguous)
+	_, err = ParseDay("31", Calendar{Year: 2025, Month: 2})
+	require.ErrorIs(t, err, ErrUnreadable)
+	d, err := ParseDay("45730", Calendar{Year: 2024, Month: 2})
+	require.NoError(t, err)
+	require.Equal(t, "2025-03-14", d.Date.String(), "a whole date stays as it is")
+}
+
+func TestDatesWithATimeInOtherWords(t *testing.T) {
+	for text, want := range map[string]float64{"14.3.2025 14h30": 870, "14 Mar 2025 2 pm": 840, "14 Mar 2025 2pm": 840, "14.3.2025 um 14:30 Uhr": 870, "14 March 2025 at 2:30 p.m.": 870, "14 mars 2025 à 14h": 840} {
+		d, err := ParseDay(text, Calendar{})
+		if assertNoError(t, text, err) {
+			require.InDelta(t, want, d.Minutes, 1e-9, text)
+			require.Equal(t, tables.MakeDate(2025, time.March, 14), d.Date, text)
+		}
 	}
 }
 

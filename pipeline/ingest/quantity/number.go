@@ -11,15 +11,18 @@ import (
 type Mark int
 
 const (
-	markUnknown Mark = iota
+	MarkUnknown Mark = iota // nothing shows it
 	MarkPoint
 	MarkComma
 	MarkBoth // commas, and points in numbers that the spreadsheet itself stored
 )
 
 var (
-	errNotNumber = errors.New("not a number")
-	ErrAmbiguous = errors.New("a decimal or a thousands mark")
+	// ErrUnreadable says that a text is not what was asked for.
+	ErrUnreadable = errors.New("not a number")
+	// ErrAmbiguous says that a text can be read in two ways and that nothing in
+	// it tells which is meant: 1,234 or 3/4/2025.
+	ErrAmbiguous = errors.New("it can be read in two ways")
 )
 
 // Plain reads what spreadsheets store: digits, a point, an exponent. It
@@ -60,18 +63,18 @@ func decimal(s string, mark Mark) (float64, error) {
 	case lastPoint >= 0 && lastComma >= 0:
 		whole, ok := ungroup(s[:last], other(sep))
 		if !ok {
-			return 0, errNotNumber
+			return 0, ErrUnreadable
 		}
 		return number(whole + "." + s[last+1:])
 	case strings.Count(s, string(sep)) > 1:
 		whole, ok := ungroup(s, sep)
 		if !ok {
-			return 0, errNotNumber
+			return 0, ErrUnreadable
 		}
 		return number(whole)
 	case couldBeThousands(s, last) && sep == ',' && mark == MarkPoint:
 		return number(s[:last] + s[last+1:])
-	case couldBeThousands(s, last) && (sep == ',' && mark == markUnknown || sep == '.' && mark == MarkComma):
+	case couldBeThousands(s, last) && (sep == ',' && mark == MarkUnknown || sep == '.' && mark == MarkComma):
 		return 0, ErrAmbiguous
 	}
 	return number(s[:last] + "." + s[last+1:])
@@ -83,10 +86,10 @@ func MarkIn(s string) Mark {
 	last := max(lastPoint, lastComma)
 	switch {
 	case last < 0 || last == len(s)-1:
-		return markUnknown
+		return MarkUnknown
 	case lastPoint >= 0 && lastComma >= 0:
 	case strings.Count(s, s[last:last+1]) > 1 || couldBeThousands(s, last):
-		return markUnknown
+		return MarkUnknown
 	}
 	if s[last] == ',' {
 		return MarkComma
@@ -132,7 +135,7 @@ func other(sep byte) byte {
 func number(s string) (float64, error) {
 	x, ok := Plain(s)
 	if !ok {
-		return 0, errNotNumber
+		return 0, ErrUnreadable
 	}
 	return x, nil
 }

@@ -60,21 +60,21 @@ func TestQuantities(t *testing.T) {
 		{"1h30", "min", Duration, 90},
 		{"1 h 5 min", "min", Duration, 65},
 		{"90 s", "min", Duration, 1.5},
-		{"68 °F", "°C", temperature, 20},
-		{"68F", "°C", temperature, 20},
-		{"-4 F", "°C", temperature, -20},
-		{"20 °C", "°F", temperature, 20},
-		{"293.15 K", "°C", temperature, 20},
+		{"68 °F", "°C", Temperature, 20},
+		{"68F", "°C", Temperature, 20},
+		{"-4 F", "°C", Temperature, -20},
+		{"20 °C", "°F", Temperature, 20},
+		{"293.15 K", "°C", Temperature, 20},
 		{"45%", "share", Share, 0.45},
 		{"45 percent", "share", Share, 0.45},
 		{"0.45", "share", Share, 0.45},
-		{"1750 g/L", "g/cm3", gravity, 1.75},
-		{"1.75 g/cm³", "g/cm3", gravity, 1.75},
+		{"1750 g/L", "g/cm3", Gravity, 1.75},
+		{"1.75 g/cm³", "g/cm3", Gravity, 1.75},
 		{"1.5277777777777777E-2", "h", Duration, 1.5277777777777777e-2 * 60},
-		{"−3", "°C", temperature, -3},
+		{"−3", "°C", Temperature, -3},
 		{"12 casts", "casts", PureNumber, 12},
 	} {
-		q, err := Parse(c.text, known(t, c.unit, c.dim), markUnknown, c.dim)
+		q, err := Parse(c.text, known(t, c.unit, c.dim), MarkUnknown, c.dim)
 		if assertNoError(t, c.text, err) {
 			require.InDelta(t, c.want, q.Base, 1e-9, c.text)
 		}
@@ -91,17 +91,17 @@ func assertNoError(t testing.TB, what string, err error) bool {
 
 func TestWhatIsNoQuantity(t *testing.T) {
 	for _, text := range []string{
-		"", "x", "mm", "five", "5 6", "5 mm 6", "6 oz 2 lb", "5 mm 3 mm", "5 to 6", "5-6", "5–6 mm", "~5", "5?", "1/0", "1/", "/4", "1.5 1/4",
+		"", "x", "mm", "five", "5 6", "5 mm 6", "6 oz 2 lb", "5 mm 3 mm", "1/0", "1/", "/4", "1.5 1/4",
 		"NaN", "Inf", "0x1p-2", "1_000", "1e999", "--5", "5 kg", "1:05", "=1+1", "1 1/4 1/4", "1,2,3", "1.2.3", "1 5/4 in", "٣", "5°",
 	} {
-		_, err := Parse(text, known(t, "mm", Length), markUnknown, Length)
+		_, err := Parse(text, known(t, "mm", Length), MarkUnknown, Length)
 		require.Error(t, err, text)
 	}
 	for _, text := range []string{"1:60", "1:2:60", ":", "1:", ":5", "-1:05", "1:-5", "1:05 kg", "1:2:3:4", "99999:00"} {
-		_, err := Parse(text, known(t, "min", Duration), markUnknown, Duration)
+		_, err := Parse(text, known(t, "min", Duration), MarkUnknown, Duration)
 		require.Error(t, err, text)
 	}
-	_, err := Parse("5 kg", known(t, "mm", Length), markUnknown, Length)
+	_, err := Parse("5 kg", known(t, "mm", Length), MarkUnknown, Length)
 	require.ErrorIs(t, err, ErrWrongUnit)
 }
 
@@ -112,23 +112,23 @@ func TestThousandsAreReadOnlyWhereTheColumnTells(t *testing.T) {
 		want float64
 		err  error
 	}{
-		{"1,234", markUnknown, 0, ErrAmbiguous},
+		{"1,234", MarkUnknown, 0, ErrAmbiguous},
 		{"1,234", MarkPoint, 1234, nil},
 		{"1,234", MarkComma, 1.234, nil},
 		{"1,234", MarkBoth, 1.234, nil},
-		{"1.234", markUnknown, 1.234, nil},
+		{"1.234", MarkUnknown, 1.234, nil},
 		{"1.234", MarkComma, 0, ErrAmbiguous},
 		{"1.234", MarkBoth, 1.234, nil},
-		{"0,125", markUnknown, 0.125, nil},
+		{"0,125", MarkUnknown, 0.125, nil},
 		{"0.125", MarkComma, 0.125, nil},
 		{"12,5", MarkPoint, 12.5, nil},
-		{"1,234,567", markUnknown, 1234567, nil},
-		{"1.234.567", markUnknown, 1234567, nil},
-		{"1,234.5", markUnknown, 1234.5, nil},
-		{"1.234,5", markUnknown, 1234.5, nil},
-		{"1,23.4", markUnknown, 0, errNotNumber},
-		{"12,34,5", markUnknown, 0, errNotNumber},
-		{",5", markUnknown, 0.5, nil},
+		{"1,234,567", MarkUnknown, 1234567, nil},
+		{"1.234.567", MarkUnknown, 1234567, nil},
+		{"1,234.5", MarkUnknown, 1234.5, nil},
+		{"1.234,5", MarkUnknown, 1234.5, nil},
+		{"1,23.4", MarkUnknown, 0, ErrUnreadable},
+		{"12,34,5", MarkUnknown, 0, ErrUnreadable},
+		{",5", MarkUnknown, 0.5, nil},
 	} {
 		got, err := decimal(c.text, c.mark)
 		require.Equal(t, c.err, err, c.text)
@@ -148,7 +148,7 @@ func TestNamesThatLookLikeNumbers(t *testing.T) {
 func TestTimesOfDay(t *testing.T) {
 	for text, want := range map[string]float64{
 		"14:30": 870, "2:30 pm": 870, "2:30PM": 870, "2.30 p.m.": 870, "12:00 am": 0, "12:15 pm": 735, "2 pm": 840, "14h30": 870, "14h": 840, "1430": 870, "0930": 570,
-		"0.5": 720, "0.604166666666667": 870, "45717.25": 360, "00:00": 0, "24:00": 1440, "14:30:30": 870.5,
+		"0.5": 720, "0.604166666666667": 870, "45717.25": 360, "00:00": 0, "24:00": 1440, "14:30:30": 870.5, "14:30 Uhr": 870, "14.30 Uhr": 870, "9 Uhr": 540, "noon": 720, "ca. 14:30": 870, "9:30a": 570,
 	} {
 		got, _, err := ParseClock(text)
 		if assertNoError(t, text, err) {

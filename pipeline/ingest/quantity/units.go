@@ -18,9 +18,9 @@ const (
 	Volume      // base L
 	Duration    // base min
 	Clock       // base min after midnight
-	temperature // base °C
+	Temperature // base °C
 	Share       // base 1
-	gravity     // base g/cm³
+	Gravity     // base g/cm³
 	PerMass     // base 1/kg
 	PerDay      // base 1/d
 )
@@ -32,24 +32,27 @@ type Unit struct {
 	Dim     Dimension
 	Scale   float64
 	Offset  float64
-	Pattern pattern // how hours and minutes are written
+	Pattern Pattern // how hours and minutes are written
 }
 
-func (u Unit) Given() bool            { return u.Name != "" }
+// Given reports whether the unit is one at all.
+func (u Unit) Given() bool { return u.Name != "" }
+
+// Base turns x of the unit into the base of its dimension.
 func (u Unit) Base(x float64) float64 { return x*u.Scale + u.Offset }
 
-// pattern is how a length of time or a time of day with colons is meant.
-type pattern int
+// Pattern is how a length of time or a time of day with colons is meant.
+type Pattern int
 
 const (
-	anyPattern    pattern = iota // nothing said: hours and minutes
-	HoursMinutes                 // hh:mm; plain numbers are spreadsheet day fractions
-	minuteSeconds                // mm:ss
+	AnyPattern     Pattern = iota // nothing said: hours and minutes
+	HoursMinutes                  // hh:mm; plain numbers are spreadsheet day fractions
+	MinutesSeconds                // mm:ss
 )
 
 // unitTable lists the units with all their spellings; the first is the one shown.
 // Inch, pound, US gallon and imperial gallon are exact by definition
-// (NIST Special Publication 811, appendix B, from memory).
+// (NIST Special Publication 811 (2008), appendix B.8, from memory).
 var unitTable = []struct {
 	dim    Dimension
 	scale  float64
@@ -84,13 +87,13 @@ var unitTable = []struct {
 	{Duration, 60, 0, "h|hr|hrs|hour|hours"},
 	{Duration, 1.0 / 60, 0, `s|sec|secs|second|seconds|"`},
 	{Duration, 1440, 0, "d|day|days"},
-	{temperature, 1, 0, "°C|C|deg C|degree C|degrees C|celsius|centigrade|deg"},
-	{temperature, 5.0 / 9, -160.0 / 9, "°F|F|deg F|degree F|degrees F|fahrenheit"},
-	{temperature, 1, -273.15, "K|kelvin"},
+	{Temperature, 1, 0, "°C|C|deg C|degree C|degrees C|celsius|centigrade|deg"},
+	{Temperature, 5.0 / 9, -160.0 / 9, "°F|F|deg F|degree F|degrees F|fahrenheit"},
+	{Temperature, 1, -273.15, "K|kelvin"},
 	{Share, 0.01, 0, "%|percent|per cent|pct"},
 	{Share, 1, 0, "share|fraction"},
-	{gravity, 1, 0, "g/cm3|g/mL|g/cc|kg/L|g per mL|g per cm3|kg per L"},
-	{gravity, 1e-3, 0, "g/L|kg/m3|g per L|kg per m3"},
+	{Gravity, 1, 0, "g/cm3|g/mL|g/cc|kg/L|g per mL|g per cm3|kg per L"},
+	{Gravity, 1e-3, 0, "g/L|kg/m3|g per L|kg per m3"},
 	{PerMass, 1, 0, "/kg|per kg|1/kg|kg"},
 	{PerMass, 1 / 0.45359237, 0, "/lb|per lb|1/lb|lb|per pound"},
 	{PerDay, 1, 0, "/d|/day|per day|a day|1/d|day"},
@@ -99,9 +102,9 @@ var unitTable = []struct {
 }
 
 // patterns are the ways to say how times with colons are written.
-var patterns = map[string]pattern{
+var patterns = map[string]Pattern{
 	"hh:mm": HoursMinutes, "h:mm": HoursMinutes, "h:m": HoursMinutes, "hh:mm:ss": HoursMinutes, "h:mm:ss": HoursMinutes, "hhmm": HoursMinutes,
-	"mm:ss": minuteSeconds, "m:ss": minuteSeconds, "mmss": minuteSeconds,
+	"mm:ss": MinutesSeconds, "m:ss": MinutesSeconds, "mmss": MinutesSeconds,
 }
 
 type unitKey struct {
@@ -114,7 +117,7 @@ var unitIndex = indexUnits()
 func indexUnits() map[unitKey]Unit {
 	index := map[unitKey]Unit{}
 	for _, u := range unitTable {
-		names := strings.Split(u.names, "|")
+		names := spellingsOf(u.names)
 		for _, n := range names {
 			index[unitKey{u.dim, foldUnit(n)}] = Unit{Name: names[0], Dim: u.dim, Scale: u.scale, Offset: u.offset}
 		}
@@ -125,6 +128,8 @@ func indexUnits() map[unitKey]Unit {
 	}
 	return index
 }
+
+func spellingsOf(names string) []string { return strings.Split(names, "|") }
 
 // LookUnit finds the unit of that spelling in a dimension.
 func LookUnit(word string, dim Dimension) (Unit, bool) {
@@ -176,7 +181,7 @@ func DimensionOf(c tables.Column) Dimension {
 	case tables.KindClock:
 		return Clock
 	case tables.KindTemperature:
-		return temperature
+		return Temperature
 	case tables.KindShare:
 		return Share
 	case tables.KindCount:
@@ -188,7 +193,7 @@ func DimensionOf(c tables.Column) Dimension {
 		case c.Unit == "1/d":
 			return PerDay
 		case c.Name == "specific_gravity":
-			return gravity
+			return Gravity
 		}
 		return PureNumber
 	}
@@ -222,11 +227,11 @@ func (d Dimension) Measured() string {
 		return "a length of time"
 	case Clock:
 		return "a time of day"
-	case temperature:
+	case Temperature:
 		return "a temperature"
 	case Share:
 		return "a share or percentage"
-	case gravity:
+	case Gravity:
 		return "a specific gravity"
 	}
 	return "a number"
@@ -245,7 +250,7 @@ func (d Dimension) Examples() string {
 		return "22, 22 min, 0:22, 1.5 h"
 	case Clock:
 		return "14:30, 2:30 pm"
-	case temperature:
+	case Temperature:
 		return "20, 20 °C, 68 °F"
 	case Share:
 		return "45 %, 0.45"

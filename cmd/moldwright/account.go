@@ -1,0 +1,214 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"golang.org/x/term"
+
+	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/ingest/mapping"
+	"moldwright/pipeline/tables"
+)
+
+// How much of the account is shown; all of it is in --problems and --json.
+const (
+	shownCells  = 6   // places of one problem
+	shownGroups = 40  // kinds of problems
+	plainWidth  = 100 // columns where the output is no terminal
+)
+
+// widthOf is the number of columns that lines may take.
+func widthOf(w io.Writer) int {
+	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		if cols, _, err := term.GetSize(int(f.Fd())); err == nil && cols >= 40 {
+			return cols
+		}
+	}
+	return plainWidth
+}
+
+// write shows the account to a person: each sheet, then what is to be mended,
+// then the sums.
+func (a account) write(w io.Writer, width int) {
+	for _, f := range a.reading.Files {
+		switch {
+		case f.Unreadable != "":
+			fmt.Fprintf(w, "%s: cannot be read: %s\n\n", f.Name, f.Unreadable)
+		case f.Skipped != "":
+			fmt.Fprintf(w, "%s: not read: %s\n\n", f.Name, f.Skipped)
+		}
+		for _, s := range f.Sheets {
+			writeSheet(w, f.Name, s, width)
+		}
+	}
+	a.writeProblems(w, width)
+	if len(a.drafts) > 0 {
+		fmt.Fprintf(w, "Some sheets were not understood. Save these lines as a file, fill in the empty quotation marks, and give\nit with --mapping (--write-mapping FILE.toml writes it):\n\n%s\n", mapping.Text(a.drafts))
+	}
+	a.writeSums(w)
+}
+
+func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
+	name := file
+	if s.Name != "" {
+		name += ", sheet " + s.Name
+	}
+	if s.Hidden {
+		name += " (hidden)"
+	}
+	if s.Table == "" {
+		if s.RowsRead == 0 {
+			fmt.Fprintf(w, "%s: empty\n\n", name)
+			return
+		}
+		fmt.Fprintf(w, "%s: not used: %s\n\n", name, cmp.Or(s.Why, "no table of ours was recognised"))
+		return
+	}
+	fmt.Fprintf(w, "%s: %d rows read = %d used + %d set aside + %d no data\n", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData)
+	for _, t := range s.Tables {
+		fmt.Fprintf(w, "  %s, header in row %d: %d rows used, %d set aside\n", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside)
+		most := max(12, (width-30)/2)
+		tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		for _, c := range t.Columns {
+			became := c.Column
+			if became == "" {
+				became = "not used"
+			} else if c.Unit != "" {
+				became += ", in " + c.Unit
+			}
+			fmt.Fprintf(tw, "    %s\t%s\t%s\n", c.Letter, clip(oneLine(c.Header), most), became)
+		}
+		tw.Flush()
+	}
+	fmt.Fprintln(w)
+}
+
+// group is all problems of one code and severity.
+type group struct {
+	first  tables.Problem
+	places []string
+	count  int
+}
+
+func (a account) groups() []group {
+	var groups []group
+	index := map[string]int{}
+	for _, p := range a.problems {
+		key := p.Severity + "\x00" + p.Code
+		k, seen := index[key]
+		if !seen {
+			k = len(groups)
+			index[key] = k
+			groups = append(groups, group{first: p})
+		}
+		groups[k].count++
+		if len(groups[k].places) < shownCells {
+			groups[k].places = append(groups[k].places, place(p))
+		}
+	}
+	order := []string{tables.SetAside, tables.ValueIgnored, tables.Notice}
+	slices.SortStableFunc(groups, func(x, y group) int {
+		return cmp.Compare(slices.Index(order, x.first.Severity), slices.Index(order, y.first.Severity))
+	})
+	return groups
+}
+
+func (a account) writeProblems(w io.Writer, width int) {
+	groups := a.groups()
+	heading := ""
+	for i, g := range groups {
+		if i == shownGroups {
+			fmt.Fprintf(w, "… and %d more kinds; --problems FILE.csv writes them all.\n", len(groups)-i)
+			break
+		}
+		if h := headingOf(g.first.Severity); h != heading {
+			heading = h
+			fmt.Fprintf(w, "%s\n", h)
+		}
+		times := ""
+		if g.count > 1 {
+			times = fmt.Sprintf(" (%d times)", g.count)
+		}
+		where := strings.Join(g.places, "; ")
+		if g.count > len(g.places) {
+			where += fmt.Sprintf(" and %d more", g.count-len(g.places))
+		}
+		fmt.Fprintf(w, "  %s%s\n", g.first.Code, times)
+		read := ""
+		if g.first.Value != "" {
+			read = fmt.Sprintf(" (read: %s)", clip(oneLine(g.first.Value), 40))
+		}
+		wrapped(w, width, "    at ", where)
+		wrapped(w, width, "    ", g.first.Message+read)
+		wrapped(w, width, "    Mend: ", g.first.Mend)
+	}
+	if len(groups) > 0 {
+		fmt.Fprintln(w)
+	}
+}
+
+func headingOf(severity string) string {
+	switch severity {
+	case tables.SetAside:
+		return "To mend: rows that are set aside"
+	case tables.ValueIgnored:
+		return "To mend: values that are not used"
+	}
+	return "To look at: all of this is used"
+}
+
+// wrapped writes a text under a first word, in lines of at most so many columns.
+func wrapped(w io.Writer, width int, lead, text string) {
+	line, used := lead, len([]rune(lead))
+	indent := strings.Repeat(" ", used)
+	for i, word := range strings.Fields(text) {
+		n := len([]rune(word))
+		if i > 0 && used+1+n > width {
+			fmt.Fprintln(w, line)
+			line, used = indent, len(indent)
+		} else if i > 0 {
+			line += " "
+			used++
+		}
+		line += word
+		used += n
+	}
+	fmt.Fprintln(w, line)
+}
+
+func (a account) writeSums(w io.Writer) {
+	read, used, aside, noData := a.reading.Rows()
+	fmt.Fprintf(w, "%d rows read = %d used + %d set aside + %d no data (titles, headers, totals).\n", read, used, aside, noData)
+	switch {
+	case used == 0:
+	case aside > 0:
+		fmt.Fprintln(w, "Mend what you can, check again, then: moldwright report -o report PATH")
+	default:
+		fmt.Fprintln(w, "Nothing is lost. Next: moldwright report -o report PATH")
+	}
+}
+
+func place(p tables.Problem) string {
+	var some []string
+	for _, s := range []string{p.File, p.Sheet, p.Cell} {
+		if s != "" {
+			some = append(some, s)
+		}
+	}
+	return strings.Join(some, " ")
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+func clip(s string, most int) string {
+	if r := []rune(s); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,41 @@
+package codes
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Limit is the range in which the values of a column are believed.
+type Limit struct {
+	Column, Unit string
+	Low, High    string
+}
+
+// Page is the page of all codes and limits, in Markdown.
+func Page(limits []Limit) string {
+	var b strings.Builder
+	b.WriteString(`# Problems, and how to mend them
+
+Every row, value, column or sheet that could not be used as it stands is listed with file, sheet, cell, what is wrong and what to do: by ` + "`moldwright check`" + `, on the *Problems* sheet of the workbook, and in ` + "`tables/problems.csv`" + `. ` + "`moldwright check --explain CODE`" + ` prints one entry of this page.
+
+Rows read = used + set aside + no data (titles, headers, totals). A sheet row that holds records of several tables or casts counts once for each.
+`)
+	for _, g := range Groups() {
+		fmt.Fprintf(&b, "\n## %s\n\n| code | what becomes of it | what it means | what to do |\n| --- | --- | --- | --- |\n", g.Subject)
+		for _, c := range g.Codes {
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", c.Code, c.Becomes, c.Means, c.Mend)
+		}
+	}
+	b.WriteString(`
+## Limits
+
+Values outside are not believed: they catch a wrong unit, a lost decimal mark or a number in the wrong column, not an unusual studio. Common practice, no source.
+
+| column | unit | from | to |
+| --- | --- | --- | --- |
+`)
+	for _, l := range limits {
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", l.Column, l.Unit, l.Low, l.High)
+	}
+	return b.String()
+}

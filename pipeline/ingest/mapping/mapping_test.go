@@ -1,0 +1,85 @@
+package mapping
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"moldwright/pipeline/tables"
+)
+
+const german = `
+[[sheet]]
+file = "guss-*.csv"
+table = "casts"
+  [sheet.columns]
+  "Gussform" = "mold"
+  "Standzeit" = "dwell (min)"
+  "column D" = "wall (mm)"
+  "Bemerkung" = ""
+  "Nie da" = "note"
+  [sheet.given]
+  slip = "S1"
+  [sheet.words]
+  "gut" = "good"
+
+[[sheet]]
+file = "other.xlsx"
+sheet = "Blatt ?"
+leave_out = true
+`
+
+func TestARuleSettlesHeadersWordsAndSheets(t *testing.T) {
+	m, err := Parse(german)
+	require.NoError(t, err)
+	require.Nil(t, m.For("log.csv", ""))
+	r := m.For("logs/guss-2025.csv", "")
+	require.NotNil(t, r, "a pattern without folders fits the last part of a path")
+	for _, c := range []struct {
+		letter, header, as string
+		settled            bool
+	}{
+		{"A", " gussform ", "mold", true}, {"B", "Standzeit", "dwell (min)", true}, {"D", "Scherben", "wall (mm)", true},
+		{"E", "Bemerkung", "", true}, {"F", "Datum", "", false},
+	} {
+		as, settled := r.Rename(c.letter, c.header)
+		require.Equal(t, []any{c.as, c.settled}, []any{as, settled}, c.header)
+	}
+	as, ok := r.Word("GUT")
+	require.True(t, ok)
+	require.Equal(t, "good", as)
+	require.Equal(t, []string{`[[sheet]] number 1: no header is "Nie da"`, "[[sheet]] number 2 fits no sheet that was read"}, m.Unused())
+	require.True(t, m.For("other.xlsx", "Blatt 7").LeaveOut)
+	require.Len(t, m.Unused(), 1)
+}
+
+func TestWhatIsWrongWithAMappingIsSaidWithItsPlace(t *testing.T) {
+	for text, want := range map[string]string{
+		"[[sheet]]\nfile = log.xlsx\n":                                 "line 2",
+		"[[sheet]]\nfiles = \"log.xlsx\"\n":                            `nothing here is called "sheet.files"`,
+		"[[sheet]]\ntable = \"cast\"\n":                                `there is no table "cast": write one of molds, pours`,
+		"[[sheet]]\ntable = \"casts\"\n[sheet.given]\nmolds = \"M1\"\n": `casts has no column "molds"`,
+		"[[sheet]]\n[sheet.given]\nmold = \"M1\"\n":                    "need the table",
+		"[[sheet]]\nfile = \"[\"\n":                                    "no pattern",
+	} {
+		_, err := Parse(text)
+		require.ErrorContains(t, err, want, text)
+	}
+	_, err := Read("no such file.toml")
+	require.ErrorContains(t, err, "cannot be opened")
+}
+
+func TestADraftIsAMappingThatCanBeRead(t *testing.T) {
+	text := Text([]Draft{{File: "logs/guss.csv", Why: "no row names\nthe columns", Columns: []tables.BlockColumn{
+		{Letter: "A", Header: "Guss\"form\\", Column: "mold"}, {Letter: "B", Header: ""}, {Letter: "C", Header: "Wand"}, {Letter: "D", Header: "wand"},
+		{Letter: "E", Header: "Ma\x00ß\n(mm)"},
+	}}, {File: "b.xlsx", Sheet: "März", Table: "casts"}})
+	m, err := Parse(text)
+	require.NoError(t, err, text)
+	require.Len(t, m.Sheets, 2)
+	require.Equal(t, map[string]string{"Guss\"form\\": "mold", "column B": "", "Wand": "", "column D": "", "Ma ß (mm)": ""}, m.Sheets[0].Columns)
+	require.Equal(t, "casts", m.Sheets[1].Table)
+	require.True(t, strings.HasPrefix(text, "# What the sheets mean"))
+	require.NotNil(t, m.For("logs/guss.csv", ""))
+}

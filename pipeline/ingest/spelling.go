@@ -1,0 +1,348 @@
+package ingest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"moldwright/pipeline/tables"
+)
+
+// Names of one thing are spelled in several ways: M-07, m7, Mold 7, #7. Two
+// that are wrongly taken for one do more harm than two that are wrongly kept
+// apart, so that the rules are narrow: names that a sheet lists as two stay
+// two, and where a name could be either of several it stays itself and is asked
+// about. Which names are joined does not depend on the order of rows; which
+// spelling is kept does: the first, on the sheet that lists them if there is one.
+
+// spelling is one way in which a name is written.
+type spelling struct {
+	name   string
+	listed bool // it stands on the sheet that lists the domain
+}
+
+// doubt is a name that could be each of some listed ones.
+type doubt struct {
+	name  string
+	could []string
+}
+
+// wordsOf are the words that may stand before the number of a thing without
+// being part of its name, and whose abbreviations may.
+var wordsOf = map[domain][]string{
+	ofMolds:   {"mold", "mould", "moule", "molde", "gipsform", "gussform"},
+	ofForms:   {"form", "shape"},
+	ofPours:   {"pour", "batch", "mix"},
+	ofSlips:   {"slip", "batch"},
+	ofClasses: {"class"},
+}
+
+var numberWords = []string{"no", "nr", "num", "number"}
+
+// key is a name without what does not tell things apart: case, spaces, hyphens,
+// points, zeros before a number, and words such as mold or no. before one.
+// letters and number are its parts where it has just these.
+type key struct {
+	text            string
+	letters, number string
+}
+
+// keyOf is the key of a name in a domain.
+func keyOf(d domain, name string) key {
+	parts := partsOf(name)
+	numbered := slices.ContainsFunc(parts, isNumber)
+	if numbered {
+		rest := slices.DeleteFunc(slices.Clone(parts), func(p string) bool {
+			return slices.Contains(wordsOf[d], p) || slices.Contains(numberWords, p)
+		})
+		parts = rest
+	}
+	var k key
+	for i, p := range parts {
+		if isNumber(p) {
+			if p = strings.TrimLeft(p, "0"); p == "" {
+				p = "0"
+			}
+			if i > 0 && isNumber(parts[i-1]) {
+				k.text += " "
+			}
+		}
+		k.text += p
+		switch {
+		case i == len(parts)-1 && isNumber(p) && len(parts) <= 2:
+			k.number = p
+		case i == 0 && len(parts) == 2 && isWord(p):
+			k.letters = p
+		}
+	}
+	if k.number == "" {
+		k.letters = ""
+	}
+	if k.text == "" {
+		k.text = nameKey(name)
+	}
+	return k
+}
+
+// partsOf parts a name into runs of letters, runs of digits and signs that are
+// part of it; spaces, hyphens, underscores, points and number signs are not.
+func partsOf(name string) []string {
+	var parts []string
+	var last rune
+	for _, r := range strings.ToLower(name) {
+		switch {
+		case unicode.IsSpace(r) || strings.ContainsRune("-_.#–—‐‑°º", r):
+			last = ' '
+			continue
+		case last != 0 && (unicode.IsDigit(r) && unicode.IsDigit(last) || unicode.IsLetter(r) && unicode.IsLetter(last)):
+			parts[len(parts)-1] += string(r)
+		default:
+			parts = append(parts, string(r))
+		}
+		last = r
+	}
+	return parts
+}
+
+func isNumber(part string) bool { return strings.Trim(part, "0123456789") == "" }
+
+func isWord(part string) bool {
+	return !strings.ContainsFunc(part, func(r rune) bool { return !unicode.IsLetter(r) })
+}
+
+// abbreviates reports whether letters shorten one of the domain's words: they
+// begin like it and stand in it in their order.
+func (d domain) abbreviates(letters string) bool {
+	return slices.ContainsFunc(wordsOf[d], func(word string) bool {
+		rest := word
+		for i, r := range letters {
+			at := strings.IndexRune(rest, r)
+			if at < 0 || i == 0 && at > 0 {
+				return false
+			}
+			rest = rest[at+1:]
+		}
+		return letters != ""
+	})
+}
+
+// joinNames finds the spellings of one name. names are all spellings of a domain,
+// each once, the listed ones first. Each spelling that is to be replaced is a key
+// of the map; doubts are names that stay what they are.
+func joinNames(d domain, names []spelling) (joined map[string]string, doubts []doubt) {
+	joined = map[string]string{}
+	same := map[string]string{} // by nameKey, the spelling kept
+	groups := map[string][]spelling{}
+	var order []string
+	var listed []spelling
+	for _, s := range names {
+		if first, seen := same[nameKey(s.name)]; seen {
+			if first != s.name {
+				joined[s.name] = first
+			}
+			continue
+		}
+		same[nameKey(s.name)] = s.name
+		k := keyOf(d, s.name).text
+		if groups[k] == nil {
+			order = append(order, k)
+		}
+		groups[k] = append(groups[k], s)
+		if s.listed {
+			listed = append(listed, s)
+		}
+	}
+	for _, k := range order {
+		group := groups[k]
+		among := slices.Clone(group)
+		if n := slices.IndexFunc(group, func(s spelling) bool { return !s.listed }); n >= 0 {
+			among = among[:n] // the listed ones, which come first
+		}
+		var could []string
+		switch {
+		case len(among) == 0:
+			target, others := d.byNumber(group[0].name, listed)
+			if could = others; target != "" {
+				among = []spelling{{target, true}}
+			} else if len(others) == 0 {
+				among = group[:1]
+			}
+		case len(among) > 1:
+			for _, s := range among {
+				could = append(could, s.name)
+			}
+		}
+		for _, s := range group {
+			switch {
+			case s.listed || len(among) == 1 && s.name == among[0].name:
+			case len(among) == 1:
+				joined[s.name] = among[0].name
+			default:
+				doubts = append(doubts, doubt{s.name, could})
+			}
+		}
+		if len(among) == 0 { // unlisted spellings of one number that could be several listed ones
+			for _, s := range group[1:] {
+				joined[s.name] = group[0].name
+			}
+			doubts = slices.DeleteFunc(doubts, func(x doubt) bool { return x.name != group[0].name && joined[x.name] == group[0].name })
+		}
+	}
+	for name, first := range joined { // a spelling of a spelling
+		if further, ok := joined[first]; ok {
+			joined[name] = further
+		}
+	}
+	return joined, doubts
+}
+
+// byNumber finds the listed name that an unlisted one means by its number alone:
+// 7 or Mold 7 is M-07 where that is the only listed one with this number, and its
+// letters say no more than mold, or are those of all. others are the names it
+// could be where that is not certain.
+func (d domain) byNumber(name string, listed []spelling) (target string, others []string) {
+	k := keyOf(d, name)
+	if k.number == "" || k.letters != "" && !d.abbreviates(k.letters) {
+		return "", nil
+	}
+	letters, alike, numbered := "", true, 0
+	certain := false
+	for _, s := range listed {
+		l := keyOf(d, s.name)
+		if l.number == "" {
+			alike = false
+			continue
+		}
+		if numbered++; numbered > 1 && l.letters != letters {
+			alike = false
+		}
+		letters = l.letters
+		if l.number == k.number {
+			others = append(others, s.name)
+			certain = l.letters == "" || d.abbreviates(l.letters)
+		}
+	}
+	switch {
+	case len(others) == 1 && (certain || alike && numbered > 1 && k.letters == ""):
+		return others[0], nil
+	case k.letters != "" && len(others) == 1:
+		return "", nil // m7 beside a listed B7 is another mold
+	}
+	return "", others
+}
+
+// met is a spelling with its first use and the number of its rows.
+type met struct {
+	spelling
+	first use
+	rows  int
+}
+
+// spellings lists how the names of a domain are written, in the order of uses.
+func (r *reader) spellings(d domain) []met {
+	index := map[string]int{}
+	var all []met
+	for u := range r.uses(d) {
+		k, seen := index[*u.name]
+		if !seen {
+			k = len(all)
+			index[*u.name] = k
+			all = append(all, met{spelling{*u.name, u.lists}, u, 0})
+		}
+		all[k].rows++
+	}
+	return all
+}
+
+// joinSpellings writes the spellings of one name alike and notes each that was
+// changed, or that is in doubt, once.
+func (r *reader) joinSpellings() {
+	for _, d := range []domain{ofMolds, ofForms, ofPours, ofSlips, ofMakers, ofClasses} {
+		all := r.spellings(d)
+		names := make([]spelling, len(all))
+		for i, m := range all {
+			names[i] = m.spelling
+		}
+		joined, doubts := joinNames(d, names)
+		if d == ofMolds {
+			r.keepApart(joined)
+		}
+		for _, m := range all {
+			if to, ok := joined[m.name]; ok {
+				r.note(m.first.at, m.first.column, tables.Problem{
+					Code: CodeSpellingJoined, Severity: tables.Notice, Value: m.name,
+					Message: fmt.Sprintf("the %s “%s” (%s) was taken to be “%s”", d, shown(m.name), rowsOf(m.rows), shown(to)),
+					Mend:    "nothing to do if that is right; otherwise give different names",
+				})
+			}
+			for _, x := range doubts {
+				if x.name == m.name {
+					r.note(m.first.at, m.first.column, tables.Problem{
+						Code: CodeNameUnclear, Severity: tables.Notice, Value: m.name,
+						Message: fmt.Sprintf("the %s “%s” (%s) could be %s; it is kept as one of its own", d, shown(m.name), rowsOf(m.rows), either(x.could)),
+						Mend:    fmt.Sprintf("write the name as it stands on the %ss sheet", d),
+					})
+				}
+			}
+		}
+		if len(joined) == 0 {
+			continue
+		}
+		for u := range r.uses(d) {
+			if to, ok := joined[*u.name]; ok {
+				*u.name = to
+			}
+		}
+	}
+}
+
+// either lists names: “A7” or “B7”.
+func either(names []string) string {
+	const most = 4
+	var quoted []string
+	for _, n := range names[:min(len(names), most)] {
+		quoted = append(quoted, "“"+shown(n)+"”")
+	}
+	if len(names) > most {
+		quoted = append(quoted, "another")
+	}
+	return strings.Join(quoted, " or ")
+}
+
+// keepApart takes spellings of molds out of joined that were cast at the same
+// moment as the mold that they were to be, but otherwise: those are two molds.
+// Spellings that differ only by case or space are not looked at.
+func (r *reader) keepApart(joined map[string]string) {
+	type moment struct {
+		mold string
+		date tables.Date
+		time float64
+	}
+	moments := map[moment][2]float64{}
+	watched := map[string]bool{}
+	for name, to := range joined {
+		if nameKey(name) != nameKey(to) {
+			watched[name], watched[to] = true, true
+		}
+	}
+	if len(watched) == 0 {
+		return
+	}
+	casts := r.shelves.casts.rows
+	at := func(mold string, c tables.Cast) moment { return moment{mold, c.Date, c.TimeMin} }
+	for _, c := range casts {
+		if watched[c.Mold] && c.Date.Valid() && tables.Has(c.TimeMin) {
+			moments[at(c.Mold, c)] = [2]float64{c.DwellMin, c.WallMM()}
+		}
+	}
+	for _, c := range casts {
+		to, ok := joined[c.Mold]
+		if !ok || !watched[c.Mold] || nameKey(to) == nameKey(c.Mold) || !tables.Has(c.TimeMin) {
+			continue
+		}
+		if other, clash := moments[at(to, c)]; clash && other != [2]float64{c.DwellMin, c.WallMM()} {
+			delete(joined, c.Mold)
+		}
+	}
+}

@@ -1,0 +1,166 @@
+package ingest
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
+	"moldwright/pipeline/tables"
+)
+
+// Rows of totals and averages, at the bottom or in the middle of a table.
+
+// totalWords begin or end the cell that names such a row.
+var totalWords = []string{
+	"total", "totals", "sum", "sums", "subtotal", "subtotals", "average", "averages", "avg", "mean", "means", "median",
+	"count", "min", "minimum", "max", "maximum", "ø", "Σ", "σ", "stdev", "sd", "all",
+}
+
+// mostUnnamed is how many rows without a word are compared with sums in a block,
+// so that a long log of rows without names costs little.
+const mostUnnamed = 50
+
+// totals tells rows of totals from rows of data.
+type totals struct {
+	b       *block
+	since   int // first row after the last total
+	unnamed int
+}
+
+// markTotals finds the rows of totals of a block, so that they are passed over.
+func (b *block) markTotals() {
+	t := totals{b: b, since: b.from}
+	for i := b.from; i < b.to; i++ {
+		row := b.sheet.Row(i)
+		if b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
+			continue
+		}
+		b.skipRow(i)
+		if !b.follower {
+			b.noteOnce(-1, tables.Problem{
+				Code: CodeTotalRow, Severity: tables.Notice,
+				Message: "rows of totals or averages stand among the rows of the table; they are no data",
+				Mend:    "nothing to do",
+			})
+		}
+	}
+}
+
+// isTotal reports whether a row is one: a word such as total stands where a name
+// or a date should, or no name or date stands there at all and the numbers are
+// sums or means of those above.
+func (t *totals) isTotal(row grid.Row, i int) bool {
+	word, lacks := t.lacks(row)
+	if !lacks || word == "" && !t.sums(row, i) {
+		return false
+	}
+	t.since = i + 1
+	return true
+}
+
+// lacks finds a word of a total in the row, and reports whether the row lacks
+// what every row of the table has: a required name, or its date.
+func (t *totals) lacks(row grid.Row) (word string, lacks bool) {
+	for i, decl := range t.b.table.Columns {
+		if !decl.Required || len(t.b.byDecl[i]) == 0 || decl.Kind != tables.KindID && decl.Kind != tables.KindDate {
+			continue
+		}
+		text := row.Cell(t.b.columns[t.b.byDecl[i][0]].at)
+		switch w := totalWord(text); {
+		case text == "":
+			lacks = true
+		case w != "" && decl.Kind == tables.KindDate:
+			word, lacks = w, true
+		}
+	}
+	if word != "" || !lacks && !t.onlyName() {
+		return word, lacks
+	}
+	for at := range min(row.Width(), narrow) {
+		if !t.b.owns(at) {
+			continue
+		}
+		if w := totalWord(row.Cell(at)); w != "" {
+			return w, lacks || t.onlyName() && !t.filled(row, at)
+		}
+	}
+	return "", lacks
+}
+
+// onlyName reports whether the table requires one name and no date, so that a
+// word of a total can only stand in its place.
+func (t *totals) onlyName() bool {
+	n := 0
+	for i, decl := range t.b.table.Columns {
+		if decl.Required && len(t.b.byDecl[i]) > 0 && (decl.Kind == tables.KindID || decl.Kind == tables.KindDate) {
+			n++
+		}
+	}
+	return n == 1
+}
+
+// filled reports whether a column of words or names other than the one at has
+// content.
+func (t *totals) filled(row grid.Row, at int) bool {
+	return slices.ContainsFunc(t.b.columns, func(col column) bool {
+		return col.used && col.at != at && quantity.DimensionOf(t.b.table.Columns[col.match.column]) == quantity.NoDimension && row.Cell(col.at) != ""
+	})
+}
+
+// totalWord is the word of a total with which a text begins or ends.
+func totalWord(text string) string {
+	if text == "" || len(text) > 40 || text[0] >= '0' && text[0] <= '9' {
+		return ""
+	}
+	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" :.,;()/-=_", r) })
+	if len(words) == 0 || len(words) > 4 {
+		return ""
+	}
+	for _, w := range []string{words[0], words[len(words)-1]} {
+		if slices.Contains(totalWords, w) && (w != "all" || len(words) == 1) {
+			return w
+		}
+	}
+	return ""
+}
+
+// sums reports whether a row without any name or date holds numbers of which
+// each is the sum or the mean of the column since the last total, or of the whole.
+func (t *totals) sums(row grid.Row, i int) bool {
+	if t.unnamed >= mostUnnamed || i-t.b.from < 2 {
+		return false
+	}
+	numbers := 0
+	for _, col := range t.b.columns {
+		text := row.Cell(col.at)
+		if !col.used || text == "" {
+			continue
+		}
+		x, ok := quantity.Plain(text)
+		if !ok {
+			return false
+		}
+		if numbers++; !t.isSum(col, x, t.since, i) && !t.isSum(col, x, t.b.from, i) {
+			t.unnamed++
+			return false
+		}
+	}
+	return numbers > 0
+}
+
+func (t *totals) isSum(col column, x float64, from, to int) bool {
+	sum, n := 0.0, 0
+	for i := from; i < to; i++ {
+		if y, ok := quantity.Plain(t.b.sheet.Cell(i, col.at)); ok {
+			sum += y
+			n++
+		}
+	}
+	if n < 2 {
+		return false
+	}
+	near := func(y float64) bool { return math.Abs(x-y) <= 0.006*math.Max(1, math.Abs(y)/10) }
+	return near(sum) || near(sum/float64(n))
+}
