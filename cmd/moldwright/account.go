@@ -92,8 +92,26 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 // group is all problems of one code and severity.
 type group struct {
 	first  tables.Problem
-	places []string
+	places []string // file and sheet, then cells: log.xlsx Casts F12, F40
+	sheet  string   // of the place last added
+	shown  int      // cells in places
 	count  int
+}
+
+// add notes one more place.
+func (g *group) add(p tables.Problem) {
+	g.count++
+	if g.shown == shownCells {
+		return
+	}
+	g.shown++
+	sheet := place(tables.Problem{File: p.File, Sheet: p.Sheet})
+	if len(g.places) > 0 && g.sheet == sheet && p.Cell != "" {
+		g.places[len(g.places)-1] += ", " + p.Cell
+		return
+	}
+	g.sheet = sheet
+	g.places = append(g.places, place(p))
 }
 
 func (a account) groups() []group {
@@ -107,10 +125,7 @@ func (a account) groups() []group {
 			index[key] = k
 			groups = append(groups, group{first: p})
 		}
-		groups[k].count++
-		if len(groups[k].places) < shownCells {
-			groups[k].places = append(groups[k].places, place(p))
-		}
+		groups[k].add(p)
 	}
 	order := []string{tables.SetAside, tables.ValueIgnored, tables.Notice}
 	slices.SortStableFunc(groups, func(x, y group) int {
@@ -136,8 +151,8 @@ func (a account) writeProblems(w io.Writer, width int) {
 			times = fmt.Sprintf(" (%d times)", g.count)
 		}
 		where := strings.Join(g.places, "; ")
-		if g.count > len(g.places) {
-			where += fmt.Sprintf(" and %d more", g.count-len(g.places))
+		if g.count > g.shown {
+			where += fmt.Sprintf(" and %d more", g.count-g.shown)
 		}
 		fmt.Fprintf(w, "  %s%s\n", g.first.Code, times)
 		read := ""

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"moldwright/pipeline/ingest"
 )
 
 // Exit codes, told apart so that scripts can act on them.
@@ -17,6 +19,7 @@ const (
 	exitUsage       = 2
 	exitNothing     = 3
 	exitNotWritten  = 4
+	exitAccount     = 70 // rows read are not used + set aside + no data: our error
 	exitInterrupted = 130
 )
 
@@ -90,10 +93,14 @@ func (c command) run(ctx context.Context, args []string, term terminal) int {
 		return exitDone
 	}
 	var f *failure
+	var account *ingest.AccountError
 	switch {
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintf(term.err, "moldwright %s: interrupted; nothing was changed\n", c.name)
 		return exitInterrupted
+	case errors.As(err, &account):
+		fmt.Fprintf(term.err, "moldwright %s: %v\nThis is an error of the program, not of your files; nothing was written. Please report it with this line, and with the file if you may.\n", c.name, account)
+		return exitAccount
 	case errors.As(err, &f):
 		fmt.Fprintf(term.err, "moldwright %s: %v\n", c.name, f.err)
 		if f.code == exitUsage {

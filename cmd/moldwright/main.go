@@ -11,7 +11,8 @@
 //	moldwright template -o FILE.xlsx   write a blank log workbook
 //
 // Exit codes: 0 done; 1 internal error; 2 the command line is wrong; 3 nothing
-// usable in the input; 4 the output could not be written; 130 interrupted.
+// usable in the input; 4 the output could not be written; 70 the account of the
+// rows does not close, which is an error of the program; 130 interrupted.
 package main
 
 import (

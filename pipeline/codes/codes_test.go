@@ -68,7 +68,7 @@ func TestEveryCodeIsTried(t *testing.T) {
 	}
 	var untried []string
 	for code, name := range names {
-		if !regexp.MustCompile(`\b`+name+`\b|\b`+code+`\b`).MatchString(tests.String()) {
+		if !regexp.MustCompile(`\b` + name + `\b|\b` + code + `\b`).MatchString(tests.String()) {
 			untried = append(untried, code)
 		}
 	}

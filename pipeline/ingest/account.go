@@ -66,8 +66,8 @@ func (l *ledger) move(row int32, to fate) {
 	}
 }
 
-// fill writes the sums into the sheet. It fails where a row has no fate,
-// which no input may cause.
+// fill writes the sums into the sheet. It fails with an
+// AccountError where a row has no fate, which no input may cause.
 func (a *account) fill(s *Sheet) error {
 	counts := [4]int{}
 	records := make([]int32, a.rows) // of each row of the sheet; -1 where a turned table has taken it
@@ -107,10 +107,20 @@ func (a *account) fill(s *Sheet) error {
 	s.RowsRead = held + a.beyond
 	s.RowsUsed, s.RowsAside, s.RowsNoData = counts[used], counts[aside]+a.beyond, counts[noData]
 	if s.RowsRead != s.RowsUsed+s.RowsAside+s.RowsNoData {
-		return fmt.Errorf("internal error: the account of sheet %q does not close: %d rows read, %d used, %d set aside, %d not data",
-			s.Name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData)
+		return &AccountError{Sheet: s.Name, Read: s.RowsRead, Used: s.RowsUsed, SetAside: s.RowsAside, NoData: s.RowsNoData}
 	}
 	return nil
+}
+
+// AccountError says that the rows of a sheet are not all accounted for. No
+// input may cause it.
+type AccountError struct {
+	Sheet                        string
+	Read, Used, SetAside, NoData int
+}
+
+func (e *AccountError) Error() string {
+	return fmt.Sprintf("the account of sheet %q does not close: %d rows read, %d used, %d set aside, %d no data", e.Sheet, e.Read, e.Used, e.SetAside, e.NoData)
 }
 
 // accounts finds the account of a row from its origin.

@@ -147,8 +147,8 @@ func TestImplausibleValuesAreNotUsed(t *testing.T) {
 		}
 	}
 	require.Equal(t, []row{
-		{"D2", CodeOutOfRange, tables.SetAside}, {"E2", CodeOutOfRange, tables.ValueIgnored},
-		{"C3", CodeOutOfRange, tables.SetAside}, {"D4", CodeOutOfRange, tables.SetAside}, {"A5", CodeOutOfRange, tables.SetAside},
+		{"D2", CodeUnitDoubted, tables.SetAside}, {"E2", CodeUnitDoubted, tables.ValueIgnored},
+		{"C3", CodeUnitDoubted, tables.SetAside}, {"D4", CodeOutOfRange, tables.SetAside}, {"A5", CodeOutOfRange, tables.SetAside},
 		{"C6", CodeOutOfRange, tables.SetAside}, {"F6", CodeUnknownWord, tables.ValueIgnored}, {"D7", CodeUnreadable, tables.SetAside},
 	}, got)
 	mends := map[string]string{}

@@ -78,6 +78,10 @@ func (r *reader) recogniseAll(file int, b grid.Book) []recognised {
 	}
 	for i, s := range b.Sheets {
 		h := r.hintsFor(file, s, molds)
+		if isGuide(s) {
+			out[i] = recognised{why: theGuide}
+			continue
+		}
 		if h.rule != nil && h.rule.LeaveOut {
 			out[i] = recognised{why: leftOut, rule: h.rule}
 			continue
@@ -88,7 +92,7 @@ func (r *reader) recogniseAll(file int, b grid.Book) []recognised {
 		}
 	}
 	for i, s := range b.Sheets {
-		if len(out[i].blocks) == 0 && len(molds) > 0 && out[i].why != leftOut {
+		if len(out[i].blocks) == 0 && len(molds) > 0 && out[i].why != leftOut && out[i].why != theGuide {
 			out[i] = recognise(s, r.hintsFor(file, s, molds))
 		}
 	}
@@ -174,7 +178,7 @@ func (r *reader) tellSheet(at place, s *grid.Sheet, found []*block, why string) 
 	switch {
 	case why == leftOut:
 		tell(CodeMappingUsed, tables.Notice, leftOut, "nothing to do if that is right")
-	case len(found) == 0 && s.Len() > 0 && isGuide(s):
+	case why == theGuide:
 	case len(found) == 0 && s.Len() > 0:
 		tell(CodeSheetUnknown, tables.Notice, "no table was found on the sheet: "+why, "nothing to do if it holds no log; otherwise name its columns as in the template")
 	}
@@ -210,22 +214,14 @@ func mergedNote(n int) tables.Problem {
 	}
 }
 
-// isGuide reports whether a sheet is all words, as the guide in the log template
-// is: no number, no date, and text in one or two columns.
-func isGuide(s *grid.Sheet) bool {
-	name := strings.Join(fold(s.Name), " ")
-	if !slices.Contains(guideNames, name) {
-		return false
-	}
-	for i := range s.Len() {
-		for at := range s.Row(i).Width() {
-			if _, number := quantity.Plain(s.Cell(i, at)); number {
-				return false
-			}
-		}
-	}
-	return true
-}
+// guideName is what the log template calls the sheet that says how to fill it
+// in; the sheet begins with the same words.
+const guideName = "How to fill this in"
 
-// guideNames are what sheets are called that explain a log and hold none.
-var guideNames = []string{"guide", "read me", "readme", "help", "instructions", "about", "notes", "legend", "how to use", "columns", "key"}
+// theGuide is why that sheet is not looked at.
+const theGuide = "this is the guide of the log template, not a log"
+
+// isGuide reports whether a sheet is the guide of the log template.
+func isGuide(s *grid.Sheet) bool {
+	return s.Name == guideName && s.Len() > 0 && s.Cell(0, 0) == guideName
+}

@@ -216,8 +216,14 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 	if decl.Kind == tables.KindCount && (x != math.Trunc(x) || math.Abs(x) > math.MaxInt32-1) {
 		return v, &fault{CodeUnreadable, fmt.Sprintf("%s is a whole number", decl.Name), "write a whole number"}
 	}
+	switch f := apart(decl, limit, col.habit.middle, x, q.Written); {
+	case col.habit.doubt != "" && q.Plain:
+		return v, doubted(decl, col.habit.doubt)
+	case f != nil && limit.holds(x) && q.Plain:
+		return v, f
+	}
 	if !limit.holds(x) {
-		f := beyond(decl, limit, x, q.Written)
+		f := beyond(decl, limit, col.habit.middle, x, q.Written)
 		if fraction {
 			f.mend = "write it as 0:25, or write (min) in the header if plain numbers are minutes"
 		}

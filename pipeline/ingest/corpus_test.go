@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/ingest/mapping"
 	"moldwright/pipeline/tables"
 )
 
@@ -26,22 +27,8 @@ var corpusDir = filepath.Join("..", "..", "testdata", "ingest", "corpus")
 // notYet lists the cases that are not read as they should be, with what is
 // missing. A case that is read well must be taken off the list.
 var notYet = map[string]string{
-	"libreoffice/age-column":                              "an age column",
-	"libreoffice/approximate-values":                      "~6 is read",
-	"libreoffice/casts-before-the-pour-and-after-the-end": "cast-before-pour",
-	"libreoffice/headers-in-german":                       "the mapping file",
-	"libreoffice/marks-for-nothing":                       "?? and n.a.",
-	"libreoffice/notes-behind-numbers":                    "notes behind numbers",
-	"libreoffice/wall-in-inches-among-millimetres":        "unit-doubted",
-	"libreoffice/wall-of-five-inches":                     "unit-doubted",
-	"openpyxl/approximate-values":                         "~6 is read",
-	"openpyxl/casts-before-the-pour-and-after-the-end":    "cast-before-pour",
-	"openpyxl/notes-behind-numbers":                       "notes behind numbers",
-	"openpyxl/wall-in-inches-among-millimetres":           "unit-doubted",
-	"openpyxl/wall-of-five-inches":                        "unit-doubted",
-	"pandas/headers-in-french":                            "the mapping file",
-	"pandas/utf-8-with-commas":                            "00:00:00 behind every date is no time of day",
-	"r/ditto-and-spellings":                               "ditto marks",
+	"pandas/utf-8-with-commas": "00:00:00 behind every date is no time of day",
+	"r/ditto-and-spellings":    "ditto marks",
 }
 
 // optionsOf are those of the cases that are not read with the usual ones.
@@ -122,6 +109,10 @@ func (c corpusCase) read(t *testing.T, opt ingest.Options) ingest.Result {
 	t.Helper()
 	sources, err := ingest.Find([]string{c.input})
 	require.NoError(t, err)
+	if _, err := os.Stat(c.stem + ".mapping.toml"); err == nil {
+		opt.Mapping, err = mapping.Read(c.stem + ".mapping.toml")
+		require.NoError(t, err)
+	}
 	res, err := ingest.Read(context.Background(), sources, opt)
 	require.NoError(t, err)
 	t.Cleanup(res.Studio.Release)

@@ -13,7 +13,9 @@ func (r *reader) crosscheck() {
 	r.joinSpellings()
 	r.duplicates()
 	r.references()
-	r.castDates()
+	r.lives()
+	r.slipDates()
+	r.ages()
 	r.consistencies()
 }
 
@@ -80,36 +82,6 @@ func unlisted(d domain) string {
 		return "its casts and pours are used, with an unknown kind"
 	}
 	return "the rows are used"
-}
-
-// castDates notes casts that are dated after their mold ended or before it
-// came into service.
-func (r *reader) castDates() {
-	molds := map[string]*tables.Mold{} // spellings are joined
-	for i := range r.shelves.molds.rows {
-		m := &r.shelves.molds.rows[i]
-		molds[m.Mold] = m
-	}
-	casts := r.shelves.casts.rows
-	for i := range casts {
-		c := &casts[i]
-		m, ok := molds[c.Mold]
-		switch {
-		case !ok || !c.Date.Valid():
-		case m.EndedOn.Valid() && c.Date > m.EndedOn:
-			r.note(c.Origin, "date", tables.Problem{
-				Code: CodeCastAfterEnd, Severity: tables.Notice, Value: c.Date.String(),
-				Message: fmt.Sprintf("the cast is dated %s, but mold “%s” ended on %s; the cast is used", c.Date, m.Mold, m.EndedOn),
-				Mend:    "correct the date of the cast, its mold, or the day the mold ended",
-			})
-		case m.InService.Valid() && c.Date < m.InService:
-			r.note(c.Origin, "date", tables.Problem{
-				Code: CodeCastBeforeStart, Severity: tables.Notice, Value: c.Date.String(),
-				Message: fmt.Sprintf("the cast is dated %s, but mold “%s” came into service on %s; the cast is used", c.Date, m.Mold, m.InService),
-				Mend:    "correct the date of the cast, its mold, or the mold's first day",
-			})
-		}
-	}
 }
 
 // Consistencies, parts of water to 100 of plaster by mass, beyond which a pour

@@ -143,6 +143,13 @@ func TestWideAndLongSheets(t *testing.T) {
 	require.Equal(t, []int{1, 1}, []int{used, aside})
 }
 
+func TestTenThousandColumns(t *testing.T) {
+	pad := strings.Repeat(",", 9_996)
+	res := readText(t, "a.csv", pad+"Date,Mold,Dwell (min),Wall (mm)\n"+pad+"2025-03-01,A,20,5\n"+pad+"2025-03-02,A,25,5.6\n")
+	require.Len(t, casts(res), 2)
+	require.Empty(t, res.Problems)
+}
+
 func TestColumnNamesOfSpreadsheets(t *testing.T) {
 	for at, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 701: "ZZ", 702: "AAA", 1999: "BXX"} {
 		require.Equal(t, want, grid.Letters(at))

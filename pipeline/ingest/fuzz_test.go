@@ -35,7 +35,8 @@ func FuzzHeader(f *testing.F) {
 func FuzzCSV(f *testing.F) {
 	for _, s := range []string{
 		plainLog, "date;mold;dwell;wall\n1.3.2025;A;20,5;5,2\n", "date,mold,dwell,wall\n2025-03-01,A,\"20,5\n", "sep=;\na;b\n", "\ufeffpour,date,plaster,water\n1,2025-03-01,2 lb,1 qt\n",
-		"mold,form\nA,cup\na,cup\npour,height,gap_1\n1,2 in,3\n", "\xff\xfed\x00", "date\tmold\tdwell\twall_1\twall_2\n3/4/25\tA\t0:22\t3/16\"\t?\n",
+		"mold,form\nA,cup\na,cup\npour,height,gap_1\n1,2 in,3\n", "\xff\xfed\x00", "Mold,Cast 1,,Cast 2,\n,Date,Dwell,Wall,Date,Dwell,Wall\nA,2025-03-01,20,5,2025-03-02,21,5\n", "Mold: A\n\nDate,2025-03-01,2025-03-02,Mean\nDwell,20,21,20.5\nWall,5,5.1,\n",
+		"March 2025\nDay,Dwell,M1,M2,M3\n1,20,5,5,5\n\",22,5,,4\nMean,21,5,5,5\n", "date,mold,dwell,wall,,mold,form\n2025-03-01,A,20,5,,A,cup\n,,,,,date,mold\n", "date\tmold\tdwell\twall_1\twall_2\n3/4/25\tA\t0:22\t3/16\"\t?\n",
 	} {
 		f.Add([]byte(s))
 	}

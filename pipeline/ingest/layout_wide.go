@@ -425,6 +425,11 @@ func (f *finder) turned() []*block {
 	g := &finder{sheet: t, hints: f.hints, turnedFrom: f.sheet}
 	blocks := g.region(0, t.Len(), 0, t.Width())
 	for _, b := range blocks {
+		if !b.mostlyKnown() {
+			return nil // a list of words, among them some that are names of columns
+		}
+	}
+	for _, b := range blocks {
 		b.turned = true
 		if b.follower {
 			continue
@@ -436,6 +441,23 @@ func (f *finder) turned() []*block {
 		}})
 	}
 	return blocks
+}
+
+// mostlyKnown reports whether at least half of the labels between the first and
+// the last that is known mean something.
+func (b *block) mostlyKnown() bool {
+	known, since, all := 0, 0, 0
+	for _, col := range b.columns {
+		switch {
+		case col.other || col.header == "":
+		case col.used:
+			known++
+			all, since = all+since+1, 0
+		case known > 0:
+			since++
+		}
+	}
+	return 2*known >= all
 }
 
 func (b *block) firstDecl() int {

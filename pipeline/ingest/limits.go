@@ -85,33 +85,92 @@ func limitOf(table, column string) limit {
 // otherUnits are those that are tried on a number that is not believed, the
 // likeliest first.
 var otherUnits = []struct{ name, words string }{
-	{"in", "inches"}, {"cm", "centimeters"}, {"lb", "pounds"}, {"g", "grams"}, {"oz", "ounces"}, {"h", "hours"}, {"s", "seconds"},
-	{"mL", "milliliters"}, {"qt", "quarts"}, {"°F", "degrees Fahrenheit"}, {"%", "percent"}, {"g/L", "grams per litre"},
+	{"in", "inches"}, {"mm", "millimeters"}, {"cm", "centimeters"}, {"kg", "kilograms"}, {"lb", "pounds"}, {"g", "grams"}, {"oz", "ounces"},
+	{"min", "minutes"}, {"h", "hours"}, {"s", "seconds"}, {"L", "liters"}, {"mL", "milliliters"}, {"qt", "quarts"},
+	{"°C", "degrees Celsius"}, {"°F", "degrees Fahrenheit"}, {"%", "percent"}, {"g/L", "grams per litre"},
+}
+
+// alike are the columns whose values are much of a size in one log, so that one
+// far from the others is questioned although it would be believed by itself.
+var alike = map[string]bool{"casts.wall": true, "casts.dwell": true, "casts.mold_mass": true}
+
+// How far a value must lie from the middle of its column to be questioned, and
+// how near the other unit must bring it: 0.2 h among 20 min, 1200 s among them.
+const (
+	farFromMiddle   = 8.0
+	nearMiddle      = 1.8
+	leastForMiddle  = 5 // different values
+	enoughForMiddle = 5000
+)
+
+// otherReading finds the unit other than the one taken in which a number as
+// written would be believed, and lie near the middle of its column where that is
+// known (else NaN).
+func otherReading(c tables.Column, believed func(float64) bool, middle, x, written float64) (words string, reading float64, ok bool) {
+	dim, keep := quantity.DimensionOf(c), quantity.Standing(c)
+	if !tables.Has(written) {
+		return "", 0, false
+	}
+	for _, other := range otherUnits {
+		u, found := quantity.LookUnit(other.name, dim)
+		if !found {
+			continue
+		}
+		y := (u.Base(written) - keep.Offset) / keep.Scale
+		if math.Abs(y-x) <= 1e-9*math.Abs(x) || !believed(y) || tables.Has(middle) && (y > nearMiddle*middle || y < middle/nearMiddle) {
+			continue
+		}
+		return other.words, y, true
+	}
+	return "", 0, false
 }
 
 // beyond says that x, in the column's unit, is not believed, and guesses at why:
 // with which other unit the number as written would be.
-func beyond(c tables.Column, l limit, x, written float64) *fault {
-	f := &fault{code: CodeOutOfRange}
+func beyond(c tables.Column, l limit, middle, x, written float64) *fault {
+	f := &fault{code: CodeOutOfRange, mend: "correct the value"}
 	f.message = fmt.Sprintf("%s is read as %s, which is not plausible: %s to %s are believed",
 		c.Name, withUnit(x, c.Unit), brief(l.low), withUnit(l.high, c.Unit))
-	f.mend = "correct the value"
 	dim := quantity.DimensionOf(c)
-	keep := quantity.Standing(c)
-	for _, other := range otherUnits {
-		u, ok := quantity.LookUnit(other.name, dim)
-		if ok && tables.Has(written) && u.Scale != keep.Scale && l.holds((u.Base(written)-keep.Offset)/keep.Scale) {
-			f.mend = fmt.Sprintf("correct the value; if %s are meant, write the unit in the header or in the cell", other.words)
-			break
-		}
+	words, y, ok := otherReading(c, l.holds, middle, x, written)
+	if ok {
+		f.code = CodeUnitDoubted
+		f.message += fmt.Sprintf("; read as %s it would be %s", words, withUnit(y, c.Unit))
+		f.mend = fmt.Sprintf("correct the value; if %s are meant, write the unit in the header or in the cell", words)
 	}
 	if (dim == quantity.Length || dim == quantity.Mass) && written > 30_000 && written < 60_000 && written == math.Trunc(written) {
 		f.mend = "spreadsheet programs turn a fraction such as 3/16 into a date: format the cell as text and write the fraction again, with its unit"
 	}
-	if dim == quantity.Duration && x > l.high {
+	if !ok && dim == quantity.Duration && x > l.high {
 		f.mend = "correct the value; if minutes and seconds are meant, write [mm:ss] in the header"
 	}
 	return f
+}
+
+// apart questions a value that would be believed, but lies far from the others
+// of its column where another unit would bring it among them.
+func apart(c tables.Column, l limit, middle, x, written float64) *fault {
+	if !tables.Has(middle) || x < farFromMiddle*middle && x > middle/farFromMiddle {
+		return nil
+	}
+	words, y, ok := otherReading(c, l.holds, middle, x, written)
+	if !ok {
+		return nil
+	}
+	return &fault{
+		code:    CodeUnitDoubted,
+		message: fmt.Sprintf("%s is read as %s, far from the others of the column; read as %s it would be %s, among them", c.Name, withUnit(x, c.Unit), words, withUnit(y, c.Unit)),
+		mend:    fmt.Sprintf("correct the value; if %s are meant, write the unit in the cell", words),
+	}
+}
+
+// doubted says of a cell that its whole column is questioned at the header.
+func doubted(c tables.Column, words string) *fault {
+	return &fault{
+		code:    CodeUnitDoubted,
+		message: fmt.Sprintf("the unit of %s is in doubt: most numbers of the column would be plausible in %s only", c.Name, words),
+		mend:    "write the unit in the header; see the note there",
+	}
 }
 
 func withUnit(x float64, unit string) string {

@@ -63,7 +63,7 @@ func (b *block) applyMapping(rule *mapping.Rule) {
 		if !v.has || !given || rule.Table != b.table.Name {
 			continue
 		}
-		read, fault := b.read(&column{at: -1, match: match{column: i}}, text)
+		read, fault := b.read(&column{at: -1, match: match{column: i}, habit: habit{middle: tables.Absent()}}, text)
 		if fault != nil {
 			read = absent()
 			b.noteOnce(-1, tables.Problem{

@@ -77,6 +77,9 @@ const (
 	CodeFormNotListed   = "form-not-listed"   // a form is named but not on the forms sheet
 	CodeCastAfterEnd    = "cast-after-end"    // a cast is dated after its mold ended
 	CodeCastBeforePour  = "cast-before-pour"  // a cast is dated before the pour that made its mold
+	CodeEndConflict     = "end-conflict"      // a mold is in use and has an end, or ended before it was made
+	CodePouredTwice     = "mold-poured-twice" // two pours that did not fail are said to have made one mold
+	CodeSlipAfterCast   = "slip-after-cast"   // a slip is dated after a cast that used it
 	CodeAgeConflict     = "age-conflict"      // the age written with a cast is not the number of the mold's casts before it
 	CodeCastBeforeStart = "cast-before-start" // a cast is dated before its mold came into service
 	CodeSpellingJoined  = "spelling-joined"   // two spellings of a name were taken for one

@@ -89,7 +89,7 @@ func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
 	switch {
 	case isNothing(text, decl.Kind):
 		e.state = isBlank
-	case decl.Kind == tables.KindLengths && len(readingsIn(text)) > 1:
+	case decl.Kind == tables.KindLengths && len(readingsIn(text)) > 0:
 		e.state = isSeveral
 	default:
 		if e.value, e.fault = r.b.read(col, text); e.fault != nil && !e.value.has {

@@ -40,6 +40,11 @@ func (s *Sheet) readRecords(ctx context.Context, text []byte, sep rune) error {
 		// text may share them; a copy would double the memory of a large file.
 		return s.readPlain(ctx, unsafe.String(unsafe.SliceData(text), len(text)), byte(sep))
 	}
+	return s.readQuoted(ctx, text, sep)
+}
+
+// readQuoted reads a text in which quotation marks may stand.
+func (s *Sheet) readQuoted(ctx context.Context, text []byte, sep rune) error {
 	r := newCSV(text, sep)
 	inner := 0 // line breaks inside cells so far
 	for n := 0; ; n++ {

@@ -76,6 +76,9 @@ func (p Part) lastRow() int {
 	}
 }
 
+// rows counts the rows that are stored.
+func (p Part) rows() int { return bytes.Count(p, []byte("<row>")) + bytes.Count(p, []byte("<row ")) }
+
 // Span is a rectangle of merged cells, rows and columns inclusive; rows from
 // 1, columns from 0.
 type Span struct{ Top, Left, Bottom, Right int }

@@ -30,6 +30,9 @@ func unreadable(why string) Book { return Book{Unreadable: why} }
 // book.unreadable or in the sheets; the error is for a cancelled context and for
 // a machine that has no room.
 func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
+	if why, err := unpackable(ctx, data); why != "" || err != nil {
+		return Book{Unreadable: why}, err
+	}
 	tmp, err := os.MkdirTemp("", "moldwright-read-")
 	if err != nil {
 		return Book{}, fmt.Errorf("making a temporary folder: %w", err)
@@ -103,7 +106,7 @@ func (s *Sheet) readRows(ctx context.Context, f *excelize.File) error {
 	}
 	if rows.Error() != nil {
 		s.Stop = Stop{number + 1, "the file is damaged there, or has more rows or columns than a spreadsheet can"}
-	} else if last := s.Parts.lastRow(); last > number {
+	} else if last := s.Parts.lastRow(); last > number || last == 0 && s.Parts.rows() > number {
 		s.Stop = Stop{number + 1, "the file is damaged there"}
 	}
 	return nil

@@ -56,12 +56,12 @@ func TestARuleSettlesHeadersWordsAndSheets(t *testing.T) {
 
 func TestWhatIsWrongWithAMappingIsSaidWithItsPlace(t *testing.T) {
 	for text, want := range map[string]string{
-		"[[sheet]]\nfile = log.xlsx\n":                                 "line 2",
-		"[[sheet]]\nfiles = \"log.xlsx\"\n":                            `nothing here is called "sheet.files"`,
-		"[[sheet]]\ntable = \"cast\"\n":                                `there is no table "cast": write one of molds, pours`,
+		"[[sheet]]\nfile = log.xlsx\n":                                  "line 2",
+		"[[sheet]]\nfiles = \"log.xlsx\"\n":                             `nothing here is called "sheet.files"`,
+		"[[sheet]]\ntable = \"cast\"\n":                                 `there is no table "cast": write one of molds, pours`,
 		"[[sheet]]\ntable = \"casts\"\n[sheet.given]\nmolds = \"M1\"\n": `casts has no column "molds"`,
-		"[[sheet]]\n[sheet.given]\nmold = \"M1\"\n":                    "need the table",
-		"[[sheet]]\nfile = \"[\"\n":                                    "no pattern",
+		"[[sheet]]\n[sheet.given]\nmold = \"M1\"\n":                     "need the table",
+		"[[sheet]]\nfile = \"[\"\n":                                     "no pattern",
 	} {
 		_, err := Parse(text)
 		require.ErrorContains(t, err, want, text)
