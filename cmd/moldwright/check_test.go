@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 	"github.com/stretchr/testify/require"
 
+	"moldwright/pipeline/codes"
 	"moldwright/pipeline/ingest"
 )
 
@@ -51,6 +52,23 @@ func TestCheckAsPeopleAndMachinesSeeIt(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, string(want), out)
 	}
+}
+
+// TestThePageOfProblemsIsThatOfTheProgram holds that the page beside the code
+// says what the program does.
+func TestThePageOfProblemsIsThatOfTheProgram(t *testing.T) {
+	var limits []codes.Limit
+	for _, l := range ingest.Limits() {
+		limits = append(limits, codes.Limit(l))
+	}
+	require.Greater(t, len(limits), 30)
+	path := filepath.Join("..", "..", "pipeline", "PROBLEMS.md")
+	if *update {
+		require.NoError(t, os.WriteFile(path, []byte(codes.Page(limits)), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, string(want), codes.Page(limits), "go test ./cmd/moldwright -update writes the page anew")
 }
 
 func TestExplainACode(t *testing.T) {

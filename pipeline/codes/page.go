@@ -7,8 +7,7 @@ import (
 
 // Limit is the range in which the values of a column are believed.
 type Limit struct {
-	Column, Unit string
-	Low, High    string
+	Column, Unit, Low, High string
 }
 
 // Page is the page of all codes and limits, in Markdown.
@@ -37,5 +36,8 @@ Values outside are not believed: they catch a wrong unit, a lost decimal mark or
 	for _, l := range limits {
 		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", l.Column, l.Unit, l.Low, l.High)
 	}
+	b.WriteString(`
+Of files: at most 1 GiB, packed or unpacked; 1,048,576 rows and 16,384 columns of a sheet; 32,767 characters of a cell; 30,000,000 cells of a sheet, empty ones up to the last of a row included. A workbook of more than 10,000 parts, with a part above 4 MiB that unpacks to more than 100 times its size, with a part above 16 MiB that is neither a sheet nor its texts nor a picture, or with elements more than 256 deep within each other is refused before it is opened. Rows and columns beyond are told of, never dropped in silence.
+`)
 	return b.String()
 }

@@ -95,7 +95,7 @@ func abbreviates(words []string, name string) bool {
 		return false
 	}
 	for i, w := range words {
-		begins := len(w) >= 3 && len(full[i]) >= 5 && strings.HasPrefix(full[i], w)
+		begins := len(w) >= 3 && len(full[i]) >= 6 && strings.HasPrefix(full[i], w)
 		if w != full[i] && !begins && (len(w) < 2 || w != consonants(full[i])) {
 			return false
 		}

@@ -1,23 +1,47 @@
 package ingest
 
-import "moldwright/pipeline/tables"
+import (
+	"slices"
+
+	"moldwright/pipeline/tables"
+)
 
 // Tables side by side: one row is the header of several, with or without a blank
 // column between.
 
-// mostCuts is how many places of a header are tried.
-const mostCuts = 64
+// Tables side by side are looked for in headers of so many columns, and so many
+// places of a header are tried.
+const (
+	mostBeside = 128
+	mostCuts   = 12
+)
 
 // beside parts a header into tables that each have all that they require. Where
 // no blank column parts them, the second must repeat a name of the first: a log of
 // casts with the gravity of its slip in two more columns is one table.
 func (l *line) beside(left, right int, sheetName string) []candidate {
 	right = min(right, len(l.texts))
-	var best []candidate
+	if right-left > mostBeside {
+		return nil
+	}
+	if parts, done := l.splits[left]; done {
+		return parts
+	}
+	if l.splits == nil {
+		l.splits = map[int][]candidate{}
+	}
+	best := l.cutFrom(left, right, sheetName)
+	l.splits[left] = best
+	return best
+}
+
+// cutFrom tries the places at which the first table may end.
+func (l *line) cutFrom(left, right int, sheetName string) (best []candidate) {
 	score, tries := 0, 0
+	repeat := l.lastRepeat(left, right)
 	for cut := left + 2; cut+2 <= right && tries < mostCuts; cut++ {
 		blank := len(l.texts[cut-1]) == 0
-		if len(l.texts[cut]) == 0 || !blank && !l.repeats(left, cut) {
+		if len(l.texts[cut]) == 0 || !blank && cut > repeat || !l.mayStart(left, cut, right) {
 			continue
 		}
 		tries++
@@ -48,6 +72,9 @@ func (l *line) beside(left, right int, sheetName string) []candidate {
 func (l *line) complete(left, right int, sheetName string) candidate {
 	var best candidate
 	for _, v := range l.finder.vocabularies() {
+		if !l.hasRequired(v, left, right) {
+			continue
+		}
 		if c := l.as(v, l.read(v), left, right, false); len(c.missing) == 0 && c.matched >= 2 && betterHere(c, best, sheetName) {
 			best = c
 		}
@@ -55,16 +82,59 @@ func (l *line) complete(left, right int, sheetName string) candidate {
 	return best
 }
 
-// repeats reports whether a heading at or right of the cut stands left of it too.
-func (l *line) repeats(left, cut int) bool {
-	for at := cut; at < len(l.texts); at++ {
-		for before := left; before < cut && len(l.texts[at]) > 0; before++ {
-			if len(l.texts[before]) > 0 && l.texts[before][0] == l.texts[at][0] {
-				return true
-			}
+// hasRequired tells quickly whether all required columns stand between two
+// columns, or are given.
+func (l *line) hasRequired(v vocabulary, left, right int) bool {
+	has := make([]bool, len(v.table.Columns))
+	for _, h := range l.read(v)[left:min(right, len(l.texts))] {
+		if h.ok {
+			has[h.match.column] = true
 		}
 	}
-	return false
+	for _, g := range l.finder.givenFor(v, l, has) {
+		has[g.column] = true
+	}
+	for i, decl := range v.table.Columns {
+		if decl.Required && !has[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// lastRepeat is the last column whose heading stands further left too, -1 for
+// none: a table that repeats a name begins there at the latest.
+func (l *line) lastRepeat(left, right int) int {
+	seen, last := map[string]bool{}, -1
+	for at := left; at < right; at++ {
+		if len(l.texts[at]) == 0 {
+			continue
+		}
+		if seen[l.texts[at][0]] {
+			last = at
+		}
+		seen[l.texts[at][0]] = true
+	}
+	return last
+}
+
+// mayStart tells quickly that most places part no tables: on both sides of the
+// cut two columns of one table are known.
+func (l *line) mayStart(left, cut, right int) bool {
+	for _, side := range [][2]int{{left, cut}, {cut, right}} {
+		if !slices.ContainsFunc(l.finder.vocabularies(), func(v vocabulary) bool {
+			n := 0
+			for _, h := range l.read(v)[side[0]:side[1]] {
+				if h.ok {
+					n++
+				}
+			}
+			return n >= 2
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // listsOnce reports whether a table that lists things by name (molds, slips)

@@ -20,6 +20,8 @@ type line struct {
 	texts  [][]string // by column
 	over   []string   // by column: the cell of the upper row that spans it, "" where there is none
 	known  map[string][]headed
+	givens map[string][]given  // by table, what lines above say
+	splits map[int][]candidate // by first column, see beside
 }
 
 // headed is a heading as one table understands it.
@@ -162,12 +164,12 @@ func (l *line) heading(v vocabulary, at int, texts []string) headed {
 // column that is named twice is taken once: by its own name if it stands there,
 // else the first.
 func (l *line) as(v vocabulary, heads []headed, left, right int, guess bool) candidate {
-	return l.with(v, heads, func(at int) bool { return at >= left && at < right }, guess)
+	return l.with(v, heads[:min(right, len(heads))], func(at int) bool { return at >= left }, guess)
 }
 
 // with does so for the columns that are the table's.
 func (l *line) with(v vocabulary, heads []headed, own func(at int) bool, guess bool) candidate {
-	c := candidate{vocabulary: v, line: l, rows: l.rows, left: -1}
+	c := candidate{vocabulary: v, line: l, rows: l.rows, left: -1, columns: make([]column, 0, len(heads))}
 	taken := make([][]int, len(v.table.Columns)) // indices in c.columns
 	for at, head := range heads {
 		col := column{at: at}

@@ -27,11 +27,32 @@ type totals struct {
 	b       *block
 	since   int // first row after the last total
 	unnamed int
+	words   map[cellText]string // of the texts met before: logs repeat themselves
+}
+
+// cellText is a text of a column.
+type cellText struct {
+	at   int
+	code uint32
+}
+
+// word is the word of a total in a cell.
+func (t *totals) word(row grid.Row, at int) string {
+	if !t.b.sheet.Repeats(at) {
+		return totalWord(row.Cell(at))
+	}
+	key := cellText{at, row.Code(at)}
+	w, known := t.words[key]
+	if !known {
+		w = totalWord(row.Cell(at))
+		t.words[key] = w
+	}
+	return w
 }
 
 // markTotals finds the rows of totals of a block, so that they are passed over.
 func (b *block) markTotals() {
-	t := totals{b: b, since: b.from}
+	t := totals{b: b, since: b.from, words: map[cellText]string{}}
 	for i := b.from; i < b.to; i++ {
 		row := b.sheet.Row(i)
 		if b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
@@ -67,9 +88,9 @@ func (t *totals) lacks(row grid.Row) (word string, lacks bool) {
 		if !decl.Required || len(t.b.byDecl[i]) == 0 || decl.Kind != tables.KindID && decl.Kind != tables.KindDate {
 			continue
 		}
-		text := row.Cell(t.b.columns[t.b.byDecl[i][0]].at)
-		switch w := totalWord(text); {
-		case text == "":
+		at := t.b.columns[t.b.byDecl[i][0]].at
+		switch w := t.word(row, at); {
+		case row.Code(at) == 0:
 			lacks = true
 		case w != "" && decl.Kind == tables.KindDate:
 			word, lacks = w, true
@@ -82,7 +103,7 @@ func (t *totals) lacks(row grid.Row) (word string, lacks bool) {
 		if !t.b.owns(at) {
 			continue
 		}
-		if w := totalWord(row.Cell(at)); w != "" {
+		if w := t.word(row, at); w != "" {
 			return w, lacks || t.onlyName() && !t.filled(row, at)
 		}
 	}

@@ -41,6 +41,8 @@ func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
 		return finish(t, n, valid, arrow.Int32Traits.CastToBytes(values))
 	case arrow.STRING:
 		return textsOf(t, rows, field, valid)
+	case arrow.LIST:
+		return listsOf(t, rows, field, valid)
 	}
 	b := array.NewBuilder(memory.DefaultAllocator, t)
 	defer b.Release()
@@ -68,6 +70,34 @@ func textsOf(t arrow.DataType, rows reflect.Value, field int, valid validity) ar
 		offsets[i+1] = int32(len(text))
 	}
 	return finish(t, n, valid, arrow.Int32Traits.CastToBytes(offsets), text)
+}
+
+// listsOf is a field of several readings a row.
+func listsOf(t arrow.DataType, rows reflect.Value, field int, valid validity) arrow.Array {
+	n, size := rows.Len(), 0
+	for i := range n {
+		size += rows.Index(i).Field(field).Len()
+	}
+	if size > math.MaxInt32 {
+		panic("tables: a column holds more than 2^31 readings")
+	}
+	offsets, values := make([]int32, n+1), make([]float64, 0, size)
+	for i := range n {
+		if list := rows.Index(i).Field(field); !list.IsNil() {
+			valid.set(i)
+			for k := range list.Len() {
+				values = append(values, list.Index(k).Float())
+			}
+		}
+		offsets[i+1] = int32(len(values))
+	}
+	item := t.(*arrow.ListType).Elem()
+	inner := array.NewData(item, size, []*memory.Buffer{nil, memory.NewBufferBytes(arrow.Float64Traits.CastToBytes(values))}, nil, 0, 0)
+	defer inner.Release()
+	buffers := []*memory.Buffer{memory.NewBufferBytes(valid.bits), memory.NewBufferBytes(arrow.Int32Traits.CastToBytes(offsets))}
+	data := array.NewData(t, n, buffers, []arrow.ArrayData{inner}, n-bitutil.CountSetBits(valid.bits, 0, n), 0)
+	defer data.Release()
+	return array.MakeFromData(data)
 }
 
 // validity are the bits that tell which values are there.

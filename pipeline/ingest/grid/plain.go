@@ -3,6 +3,7 @@ package grid
 import (
 	"context"
 	"runtime"
+	"slices"
 	"strings"
 
 	"moldwright/pipeline/ingest/quantity"
@@ -20,6 +21,7 @@ func (s *Sheet) readPlain(ctx context.Context, text string, sep byte) error {
 		sheet *Sheet
 		lines int
 	}
+	size := len(text)
 	pieces := make(chan chan piece, runtime.GOMAXPROCS(0)+1)
 	stop := make(chan struct{})
 	defer close(stop)
@@ -54,6 +56,9 @@ func (s *Sheet) readPlain(ctx context.Context, text string, sep byte) error {
 			return err
 		}
 		p := <-done
+		if lines == 0 && size > chunkBytes {
+			s.expect(p.sheet, size/chunkBytes+1)
+		}
 		s.join(p.sheet, lines)
 		lines += p.lines
 	}
@@ -116,6 +121,20 @@ func (s *Sheet) addLine(text string, starts []int, number int) {
 	}
 }
 
+// expect makes room for so many parts like the first.
+func (s *Sheet) expect(first *Sheet, parts int) {
+	n := min(len(first.numbers)*parts, MaxRows)
+	s.numbers, s.widths = slices.Grow(s.numbers, n), slices.Grow(s.widths, n)
+	for at, c := range first.columns {
+		if at == len(s.columns) {
+			s.columns = append(s.columns, newColumn())
+		}
+		if c.codes == nil {
+			s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+		}
+	}
+}
+
 // join adds the rows of a part whose first line follows on that many others.
 func (s *Sheet) join(part *Sheet, lines int) {
 	s.cells += part.cells
@@ -144,9 +163,15 @@ func (s *Sheet) join(part *Sheet, lines int) {
 		}
 		to.hits += max(0, kept-len(from.texts))
 		before := to.weight
-		for i := range kept {
-			if k := from.at(i); k != 0 {
-				to.set(first+i, codes[k])
+		for page, of := range from.pages {
+			if of == nil {
+				continue
+			}
+			start := page * pageRows
+			for i, k := range of[:min(pageRows, max(0, kept-start))] {
+				if k != 0 {
+					to.set(first+start+i, codes[k])
+				}
 			}
 		}
 		s.weight += to.weight - before
