@@ -3,6 +3,7 @@ package ingest
 import (
 	"reflect"
 	"slices"
+	"unsafe"
 
 	"moldwright/pipeline/tables"
 )
@@ -10,9 +11,9 @@ import (
 // shelf collects the rows of one input table as they are read.
 type shelf[R tables.Row] struct {
 	table  tables.Table
-	fields []int // for each declared column its field in R
-	puts   []put // how a value gets into that field
-	origin int   // the field that holds the Origin
+	fields []int   // for each declared column its field in R
+	puts   []put   // how a value gets into that field
+	origin uintptr // offset of the field that holds the Origin
 	rows   []R
 	extras []uint64 // of each row, a hash of the cells that no declared column takes
 }
@@ -30,9 +31,9 @@ func newShelf[R tables.Row]() *shelf[R] {
 	for i := range t.NumField() {
 		if _, ok := t.Field(i).Tag.Lookup("col"); ok {
 			s.fields = append(s.fields, i)
-			s.puts = append(s.puts, putOf(t.Field(i).Type))
+			s.puts = append(s.puts, putOf(t.Field(i)))
 		} else if t.Field(i).Type == reflect.TypeFor[tables.Origin]() {
-			s.origin = i
+			s.origin = t.Field(i).Offset
 		}
 	}
 	return s
@@ -41,37 +42,44 @@ func newShelf[R tables.Row]() *shelf[R] {
 // take puts a row in its place; record has one value for each declared column.
 func (s *shelf[R]) take(place int, record []value, at tables.Origin, extra uint64) {
 	s.extras[place] = extra
-	v := reflect.ValueOf(&s.rows[place]).Elem()
-	for i, f := range s.fields {
-		s.puts[i](v.Field(f), &record[i])
+	row := unsafe.Pointer(&s.rows[place])
+	for i, p := range s.puts {
+		p.set(unsafe.Add(row, p.offset), &record[i])
 	}
-	*v.Field(s.origin).Addr().Interface().(*tables.Origin) = at
+	*(*tables.Origin)(unsafe.Add(row, s.origin)) = at
 }
 
-// put sets a field of a row; a value that is not there leaves the field's own
-// sign for absent.
-type put func(field reflect.Value, v *value)
+// put sets a field, which stands at an offset in the row; a value that is not
+// there leaves the field's own sign for absent. Reflection for every value would
+// double the time of reading.
+type put struct {
+	offset uintptr
+	set    func(field unsafe.Pointer, v *value)
+}
 
-func putOf(t reflect.Type) put {
-	switch t {
+func putOf(f reflect.StructField) put {
+	p := put{offset: f.Offset}
+	switch f.Type {
 	case reflect.TypeFor[float64]():
-		return func(field reflect.Value, v *value) { field.SetFloat(v.num) }
+		p.set = func(field unsafe.Pointer, v *value) { *(*float64)(field) = v.num }
 	case reflect.TypeFor[[]float64]():
-		return func(field reflect.Value, v *value) {
-			if v.nums != nil {
-				field.Set(reflect.ValueOf(v.nums))
-			}
-		}
+		p.set = func(field unsafe.Pointer, v *value) { *(*[]float64)(field) = v.nums }
 	case reflect.TypeFor[tables.Date]():
-		return func(field reflect.Value, v *value) { field.SetInt(int64(v.day)) }
+		p.set = func(field unsafe.Pointer, v *value) { *(*tables.Date)(field) = v.day }
 	case reflect.TypeFor[tables.Count]():
-		return func(field reflect.Value, v *value) {
-			if field.SetInt(int64(tables.NoCount)); v.has {
-				field.SetInt(int64(v.num))
+		p.set = func(field unsafe.Pointer, v *value) {
+			n := tables.NoCount
+			if v.has {
+				n = tables.Count(v.num)
 			}
+			*(*tables.Count)(field) = n
 		}
+	case reflect.TypeFor[string]():
+		p.set = func(field unsafe.Pointer, v *value) { *(*string)(field) = v.text }
+	default:
+		panic("ingest: no rule for a field of type " + f.Type.String())
 	}
-	return func(field reflect.Value, v *value) { field.SetString(v.text) }
+	return p
 }
 
 // extend makes places for n rows more and gives the first.

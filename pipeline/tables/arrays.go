@@ -1,8 +1,10 @@
 package tables
 
 import (
+	"fmt"
 	"math"
 	"reflect"
+	"unsafe"
 
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
@@ -10,41 +12,57 @@ import (
 	"github.com/apache/arrow/go/v17/arrow/memory"
 )
 
+// fields is one field of all rows, as it lies in their memory. Reflection for
+// every value would cost more than all the rest of building a frame.
+type fields struct {
+	first  unsafe.Pointer // the field in the first row
+	stride uintptr        // from row to row
+	n      int
+}
+
+// fieldsOf finds a field in a slice of rows, which must outlive it.
+func fieldsOf(rows reflect.Value, field int) fields {
+	row := rows.Type().Elem()
+	return fields{unsafe.Add(rows.UnsafePointer(), row.Field(field).Offset), row.Size(), rows.Len()}
+}
+
+// at is the field in row i as a T, which must be how it lies in memory.
+func at[T any](f fields, i int) T {
+	return *(*T)(unsafe.Add(f.first, uintptr(i)*f.stride))
+}
+
 // arrayOf is one field of all rows as an Arrow array, null where it is absent.
 // It fills the array's memory itself: a builder's checks for every value cost
-// more than the rest of it. Kinds of columns that are rare go through a builder.
+// more than the rest of it.
 func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
 	n := rows.Len()
+	if n == 0 {
+		b := array.NewBuilder(memory.DefaultAllocator, t)
+		defer b.Release()
+		return b.NewArray()
+	}
 	valid := validity{bits: make([]byte, bitutil.BytesForBits(int64(n)))}
-	switch t.ID() {
-	case arrow.FLOAT64:
+	f, kind := fieldsOf(rows, field), rows.Type().Elem().Field(field).Type
+	switch {
+	case t.ID() == arrow.FLOAT64 && kind.Kind() == reflect.Float64:
 		values := make([]float64, n)
 		for i := range values {
-			if x := rows.Index(i).Field(field).Float(); !math.IsNaN(x) && !math.IsInf(x, 0) {
+			if x := at[float64](f, i); !math.IsNaN(x) && !math.IsInf(x, 0) {
 				values[i] = x
 				valid.set(i)
 			}
 		}
 		return finish(t, n, valid, arrow.Float64Traits.CastToBytes(values))
-	case arrow.INT32, arrow.DATE32:
-		values := make([]int32, n)
-		absent := int32(NoCount)
-		if t.ID() == arrow.DATE32 {
-			absent = int32(NoDate)
-		}
-		for i := range values {
-			if x := int32(rows.Index(i).Field(field).Int()); x != absent {
-				values[i] = x
-				valid.set(i)
-			}
-		}
-		return finish(t, n, valid, arrow.Int32Traits.CastToBytes(values))
-	case arrow.STRING:
-		return textsOf(t, rows, field, valid)
-	case arrow.LIST:
-		return listsOf(t, rows, field, valid)
+	case t.ID() == arrow.INT32 && kind.Kind() == reflect.Int32:
+		return integersOf(t, f, valid, int32(NoCount))
+	case t.ID() == arrow.DATE32 && kind.Kind() == reflect.Int32:
+		return integersOf(t, f, valid, int32(NoDate))
+	case t.ID() == arrow.STRING && kind.Kind() == reflect.String:
+		return textsOf(t, f, valid)
+	case t.ID() == arrow.LIST && kind == reflect.TypeFor[[]float64]():
+		return listsOf(t, f, valid)
 	}
-	b := array.NewBuilder(memory.DefaultAllocator, t)
+	b := array.NewBuilder(memory.DefaultAllocator, t) // kinds that are rare
 	defer b.Release()
 	b.Reserve(n)
 	for i := range n {
@@ -53,51 +71,66 @@ func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
 	return b.NewArray()
 }
 
-func textsOf(t arrow.DataType, rows reflect.Value, field int, valid validity) arrow.Array {
-	n, size := rows.Len(), 0
-	for i := range n {
-		size += rows.Index(i).Field(field).Len()
+func integersOf(t arrow.DataType, f fields, valid validity, absent int32) arrow.Array {
+	values := make([]int32, f.n)
+	for i := range values {
+		if x := at[int32](f, i); x != absent {
+			values[i] = x
+			valid.set(i)
+		}
 	}
-	if size > math.MaxInt32 {
-		panic("tables: a column holds more than 2 GiB of text")
+	return finish(t, f.n, valid, arrow.Int32Traits.CastToBytes(values))
+}
+
+func textsOf(t arrow.DataType, f fields, valid validity) arrow.Array {
+	size := 0
+	for i := range f.n {
+		size += len(at[string](f, i))
 	}
-	offsets, text := make([]int32, n+1), make([]byte, 0, size)
-	for i := range n {
-		if s := rows.Index(i).Field(field).String(); s != "" {
+	offsets, text := make([]int32, f.n+1), make([]byte, 0, checked(size))
+	for i := range f.n {
+		if s := at[string](f, i); s != "" {
 			text = append(text, s...)
 			valid.set(i)
 		}
 		offsets[i+1] = int32(len(text))
 	}
-	return finish(t, n, valid, arrow.Int32Traits.CastToBytes(offsets), text)
+	return finish(t, f.n, valid, arrow.Int32Traits.CastToBytes(offsets), text)
 }
 
-// listsOf is a field of several readings a row.
-func listsOf(t arrow.DataType, rows reflect.Value, field int, valid validity) arrow.Array {
-	n, size := rows.Len(), 0
-	for i := range n {
-		size += rows.Index(i).Field(field).Len()
+func listsOf(t arrow.DataType, f fields, valid validity) arrow.Array {
+	size := 0
+	for i := range f.n {
+		size += len(at[[]float64](f, i))
 	}
-	if size > math.MaxInt32 {
-		panic("tables: a column holds more than 2^31 readings")
-	}
-	offsets, values := make([]int32, n+1), make([]float64, 0, size)
-	for i := range n {
-		if list := rows.Index(i).Field(field); !list.IsNil() {
+	offsets, values := make([]int32, f.n+1), make([]float64, 0, checked(size))
+	all := validity{bits: make([]byte, bitutil.BytesForBits(int64(size)))}
+	for i := range f.n {
+		xs := at[[]float64](f, i)
+		if xs != nil {
 			valid.set(i)
-			for k := range list.Len() {
-				values = append(values, list.Index(k).Float())
-			}
+		}
+		for _, x := range xs {
+			all.set(len(values))
+			values = append(values, x)
 		}
 		offsets[i+1] = int32(len(values))
 	}
-	item := t.(*arrow.ListType).Elem()
-	inner := array.NewData(item, size, []*memory.Buffer{nil, memory.NewBufferBytes(arrow.Float64Traits.CastToBytes(values))}, nil, 0, 0)
-	defer inner.Release()
-	buffers := []*memory.Buffer{memory.NewBufferBytes(valid.bits), memory.NewBufferBytes(arrow.Int32Traits.CastToBytes(offsets))}
-	data := array.NewData(t, n, buffers, []arrow.ArrayData{inner}, n-bitutil.CountSetBits(valid.bits, 0, n), 0)
-	defer data.Release()
-	return array.MakeFromData(data)
+	child := data(arrow.PrimitiveTypes.Float64, size, all, arrow.Float64Traits.CastToBytes(values))
+	defer child.Release()
+	d := data(t, f.n, valid, arrow.Int32Traits.CastToBytes(offsets))
+	defer d.Release()
+	lists := array.NewData(t, f.n, d.Buffers(), []arrow.ArrayData{child}, d.NullN(), 0)
+	defer lists.Release()
+	return array.MakeFromData(lists)
+}
+
+// checked is a size that Arrow's offsets can count.
+func checked(size int) int {
+	if size > math.MaxInt32 {
+		panic(fmt.Sprintf("tables: a column holds %d bytes or readings, more than can be counted", size))
+	}
+	return size
 }
 
 // validity are the bits that tell which values are there.
@@ -108,12 +141,15 @@ type validity struct {
 func (v validity) set(i int) { v.bits[i/8] |= 1 << (i % 8) }
 
 func finish(t arrow.DataType, n int, valid validity, buffers ...[]byte) arrow.Array {
-	nulls := n - bitutil.CountSetBits(valid.bits, 0, n)
+	d := data(t, n, valid, buffers...)
+	defer d.Release()
+	return array.MakeFromData(d)
+}
+
+func data(t arrow.DataType, n int, valid validity, buffers ...[]byte) arrow.ArrayData {
 	all := []*memory.Buffer{memory.NewBufferBytes(valid.bits)}
 	for _, b := range buffers {
 		all = append(all, memory.NewBufferBytes(b))
 	}
-	data := array.NewData(t, n, all, nil, nulls, 0)
-	defer data.Release()
-	return array.MakeFromData(data)
+	return array.NewData(t, n, all, nil, n-bitutil.CountSetBits(valid.bits, 0, n), 0)
 }

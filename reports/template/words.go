@@ -41,7 +41,7 @@ func example(t tables.Table, c tables.Column) string {
 		"gaps": {"pour": "P-01", "height": "40", "gap": "52"},
 		"casts": {
 			"cast": "1", "date": "2025-03-12", "time": "9:30", "mold": "M-01", "slip": "S-14", "dwell": "20", "wall": "5.2", "demold": "90",
-			"mold_mass": "6.4", "room_temperature": "21", "room_humidity": "55%", "result": "second", "fault": "pinholes at the foot", "note": "mold dampened first",
+			"mold_mass": "6.4", "room_temperature": "21", "room_humidity": "55%", "result": "second", "fault": "pinholes at the foot", "note": "mold dampened first", "age": "0", "form": "mug",
 		},
 		"slips": {"slip": "S-14", "date": "2025-03-01", "specific_gravity": "1.78", "temperature": "20", "recipe": "W-2"},
 		"forms": {
