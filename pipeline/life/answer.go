@@ -7,7 +7,9 @@ type Answer struct {
 	WhyNot    string // why there are no forecasts, "" where there are
 	Fits      []tables.LifeFit
 	Remaining []tables.RemainingCasts
+	Draws     [][]float64 // of remaining casts, ascending, by row of Remaining: a predictive sample
 	Curves    []Curve
+	Wandering bool     // whether paths wander by the data, or go straight
 	Notes     []string // assumptions a reader must know, for example what came from common practice
 }
 

@@ -1,6 +1,7 @@
 package life
 
 import (
+	"math"
 	"slices"
 
 	"moldwright/pipeline/history"
@@ -41,8 +42,19 @@ func endsLife(m history.Mold) bool {
 // says nothing; ok is then false.
 func unitOf(m history.Mold) (u lifetime.Unit, ok bool) {
 	u = lifetime.Unit{Entry: float64(m.BeforeLog), Exit: float64(m.Age), Ended: endsLife(m)}
-	return u, u.Exit > u.Entry
+	if u.Entry > 0 {
+		u.Entry += halfCast
+	}
+	if !u.Ended {
+		u.Exit += halfCast
+	}
+	return u, m.Age > m.BeforeLog
 }
+
+// halfCast makes ages, which are whole, points of a continuous law: an end at age
+// E stands for E − ½ to E + ½, and a mold that has made a casts and goes on has
+// passed a + ½.
+const halfCast = 0.5
 
 // fitKinds fits every kind that the log knows, by name.
 func fitKinds(log history.Log) ([]kindFit, error) {
@@ -68,9 +80,33 @@ func fitKinds(log history.Log) ([]kindFit, error) {
 	return fits, nil
 }
 
+// row tells the fit, the belief of common practice and what the log alone says.
 func (k kindFit) row() tables.LifeFit {
-	return tables.LifeFit{
+	const level = 0.95
+	shape, scale, median := k.fit.ShapeInterval(level), k.fit.ScaleInterval(level), k.fit.QuantileInterval(0.5, level)
+	out := tables.LifeFit{
 		Kind: k.kind, Shape: k.fit.Shape, Scale: k.fit.Scale, ShapeSE: k.fit.ShapeSE, ScaleSE: k.fit.ScaleSE,
 		Ended: tables.Count(k.fit.Ended), InUse: tables.Count(k.fit.Censored), PriorWeight: k.fit.PriorWeight,
+		ShapeLower95: finite(shape.Lower), ShapeUpper95: finite(shape.Upper), ScaleLower95: finite(scale.Lower), ScaleUpper95: finite(scale.Upper),
+		MedianLife: finite(k.fit.Quantile(0.5)), MedianLower95: finite(median.Lower), MedianUpper95: finite(median.Upper),
+		PriorScale: priorOf(k.kind).Scale.Median, DataShape: tables.Absent(), DataScale: tables.Absent(),
 	}
+	if k.fit.Ended >= leastEnded {
+		if alone, err := lifetime.FitWeibull(k.units, lifetime.Prior{}); err == nil {
+			out.DataShape, out.DataScale = finite(alone.Shape), finite(alone.Scale)
+		}
+	}
+	return out
+}
+
+// leastEnded is how many molds must have ended before a law is fitted to them
+// without common practice; with fewer it follows single molds.
+const leastEnded = 3
+
+// finite is absent where a limit is not set by the data.
+func finite(x float64) float64 {
+	if math.IsInf(x, 0) || x > 1e6 {
+		return tables.Absent()
+	}
+	return x
 }

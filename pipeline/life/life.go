@@ -23,42 +23,33 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 	if err != nil {
 		return Answer{WhyNot: "the lives could not be fitted: " + err.Error()}
 	}
-	ans := Answer{Notes: notes()}
+	var ans Answer
 	byKind := map[string]kindFit{}
 	for _, k := range fits {
 		ans.Fits = append(ans.Fits, k.row())
 		ans.Curves = append(ans.Curves, k.curve(seed))
 		byKind[k.kind] = k
 	}
-	limits := limitsOf(studio)
+	p := pathsOf(log, studio, walls, set, seed)
+	ans.Notes = notes(p, fits, set)
+	rejects := faultsOf(log)
 	for m, mold := range log.Molds {
 		if mold.InUse() {
-			ans.Remaining = append(ans.Remaining, forecast(m, mold, byKind[mold.Kind], walls, limits, set, seed))
+			f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m], faults: rejects, set: set}
+			row, draws := f.forecast(generator(seed, mold.Mold))
+			ans.Remaining, ans.Draws = append(ans.Remaining, row), append(ans.Draws, draws)
 		}
 	}
+	ans.Wandering = p.walks.q > 0
 	return ans
-}
-
-func notes() []string {
-	return []string{
-		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source).",
-		"A mold that ended slow informs its wall path, not the lives of its kind; one retired for another reason counts as not ended.",
-		"Too slow: each mold's fitted wear is drawn on at its present pace until the dwell for the target wall exceeds the form's longest dwell. Real paths wander, so the interval of a far crossing is narrower than it should be.",
-		"Too many faults is not yet among the causes.",
-	}
-}
-
-// limit is when a form's mold is too slow: a wet wall in mm within a dwell in min.
-type limit struct {
-	wallMM   float64
-	dwellMin float64
 }
 
 func limitsOf(studio tables.Studio) map[string]limit {
 	limits := map[string]limit{}
 	for _, f := range studio.Forms.Rows() {
-		if t := wall.WetTarget(f); tables.Has(t) && f.LongestDwellMin > 0 {
-			limits[history.Fold(f.Form)] = limit{wallMM: t, dwellMin: f.LongestDwellMin}
+		l := limit{wallMM: wall.WetTarget(f), dwellMin: f.LongestDwellMin}
+		if known(l) {
+			limits[history.Fold(f.Form)] = l
 		}
 	}
 	return limits
@@ -66,51 +57,201 @@ func limitsOf(studio tables.Studio) map[string]limit {
 
 // Causes of a mold's end.
 const (
-	CauseSlow = "too slow"
-	CauseWorn = "worn or broken"
+	CauseSlow   = "too slow"
+	CauseWorn   = "worn or broken"
+	CauseFaults = "too many faults"
 )
 
-// forecast draws the remaining casts of a mold: the smaller of what its path
-// and what its kind's life leave it.
-func forecast(m int, mold history.Mold, kind kindFit, walls wall.Answer, limits map[string]limit, set Settings, seed uint64) tables.RemainingCasts {
-	rng := generator(seed, mold.Mold)
-	lim, hasLimit := limits[history.Fold(mold.Form)]
-	var drawer wall.Drawer
-	hasPath := false
-	if walls.Posterior != nil && hasLimit {
-		drawer, hasPath = walls.Posterior.Drawer(m)
-	}
-	draws := make([]float64, set.Draws)
-	slow := 0
-	for i := range draws {
-		law := kind.fit.Draw(rng)
-		left := math.Floor(law.DrawRemaining(float64(mold.Age), rng))
-		if hasPath {
-			if r := castsUntilSlow(drawer.Draw(rng), lim, mold.Age); r < left {
-				left = r
-				slow++
-			}
-		}
-		draws[i] = min(left, float64(set.Horizon))
-	}
-	out := summary(draws)
-	out.Mold, out.Form, out.Kind, out.AgeCasts = mold.Mold, mold.Form, mold.Kind, tables.Count(mold.Age)
-	out.LikelyCause = CauseWorn
-	if 2*slow > len(draws) {
-		out.LikelyCause = CauseSlow
-	}
-	out.Basis = basis(kind, hasPath, hasLimit)
-	return out
+// paths are the ways of all molds of a log to their limits.
+type paths struct {
+	of     []*drawer // by mold; nil without a path
+	limits map[string]limit
+	walks  walks
+	habits habits
+	wear   wear
 }
 
-// castsUntilSlow counts the casts that a course allows from an age on: those at
-// ages n whose needed dwell is within the limit, which they are up to the
-// course's last age.
-func castsUntilSlow(c wall.Course, lim limit, age int) float64 {
-	if c.DwellNeeded(lim.wallMM, float64(age)) > lim.dwellMin {
-		return 0
+func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) paths {
+	p := paths{of: make([]*drawer, len(log.Molds)), limits: limitsOf(studio)}
+	if walls.Posterior == nil {
+		return p
 	}
-	return max(0, math.Floor(c.LastAge(lim.wallMM, lim.dwellMin)-float64(age))+1)
+	var all []*readings
+	for m, mold := range log.Molds {
+		lim, ok := p.limits[history.Fold(mold.Form)]
+		if !ok {
+			continue
+		}
+		d := &drawer{age: float64(mold.Age), lim: lim}
+		if a, ok := walls.Posterior.Approach(m); ok {
+			r := readingsOf(a, mold.Kind, mold.Age)
+			d.readings, d.df = &r, a.DF
+			all = append(all, &r)
+		} else if d.joint, ok = walls.Posterior.RestedDrawer(m); !ok {
+			continue
+		}
+		p.of[m] = d
+	}
+	p.walks = wandering(all)
+	if set.Path == PathStraight || set.Path == PathByData && p.walks.gain <= 0 {
+		p.walks.q = 0
+	}
+	var factors []seenWear
+	for _, r := range all {
+		factors = append(factors, r.seenWear(p.walks.q))
+	}
+	p.wear = learnWear(factors)
+	var seen []witness
+	for m, mold := range log.Molds {
+		d := p.of[m]
+		if d == nil {
+			continue
+		}
+		if d.readings != nil {
+			d.q = p.walks.q
+			beliefs, chances := d.readings.beliefs(p.wear)
+			d.ways = d.readings.waysOf(d.q, beliefs, chances)
+		}
+		if mold.Age > mold.BeforeLog {
+			seen = append(seen, d.witness(mold, generator(seed, "habit "+mold.Mold)))
+		}
+	}
+	p.habits = learnHabits(seen)
+	return p
+}
+
+const witnessDraws = 100
+
+func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
+	w := witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow"}
+	for range witnessDraws {
+		c, walked := d.draw(rng)
+		w.draws = append(w.draws, drawn{course: func(shift float64) path { return d.pathOf(c, walked, shift) }})
+	}
+	return w
+}
+
+// forecaster draws the remaining casts of one mold: the smaller of what its path
+// and what its kind's life leave it.
+type forecaster struct {
+	index  int // of the mold in the log
+	mold   history.Mold
+	kind   kindFit
+	paths  paths
+	path   *drawer
+	faults *faults
+	set    Settings
+}
+
+// possible is a path that the mold may be on, and how strictly the studio goes by
+// the limit.
+type possible struct {
+	path  path
+	habit habit
+}
+
+// tally counts draws by what ended them.
+type tally struct{ slow, worn, faults, past int }
+
+// forecast is the mold's row, and its draws of remaining casts in ascending order.
+// A mold in use makes one more cast at least: it ends with a cast, and one that
+// had been given up would be logged so.
+func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) {
+	draws := make([]float64, f.set.Draws)
+	var t tally
+	ways := f.possible(rng)
+	for i := range draws {
+		var w *possible
+		if ways != nil {
+			w = &ways[i]
+		}
+		draws[i] = f.draw(w, &t, rng)
+	}
+	n := float64(len(draws))
+	out := summary(draws)
+	out.Mold, out.Form, out.Kind, out.AgeCasts = f.mold.Mold, f.mold.Form, f.mold.Kind, tables.Count(f.mold.Age)
+	out.ChanceSlow, out.ChanceWorn, out.ChanceFaults = float64(t.slow)/n, float64(t.worn)/n, float64(t.faults)/n
+	out.ChancePastLimit = tables.Absent()
+	out.LikelyCause = CauseWorn
+	switch {
+	case t.slow >= t.worn && t.slow >= t.faults && t.slow > 0:
+		out.LikelyCause = CauseSlow
+	case t.faults > t.worn:
+		out.LikelyCause = CauseFaults
+	}
+	_, hasLimit := f.paths.limits[history.Fold(f.mold.Form)]
+	out.Basis = basis(f.kind, f.path != nil, hasLimit)
+	if ways != nil {
+		out.ChancePastLimit = float64(t.past) / n
+		if out.ChancePastLimit > surelyPast {
+			out.Basis = "most likely past its limit now, and judged by how long the studio goes on with such molds; " + out.Basis
+		}
+	}
+	return out, draws
+}
+
+// surelyPast is the chance of being past its limit from which that is said.
+const surelyPast = 0.5
+
+// draw is one draw of the mold's remaining casts.
+func (f forecaster) draw(w *possible, t *tally, rng *rand.Rand) float64 {
+	age := float64(f.mold.Age)
+	law := f.kind.fit.Draw(rng)
+	end := math.Round(age + halfCast + law.DrawRemaining(age+halfCast, rng))
+	end = min(max(end, age+1), age+float64(f.set.Horizon))
+	cause := &t.worn
+	if w != nil {
+		if w.path.now < 0 {
+			t.past++
+		}
+		from := w.path.crosses(age, end, f.path.q, rng)
+		if at := max(from, age+1) + w.habit.noticed(rng); at < end {
+			end, cause = at, &t.slow
+		}
+	}
+	if f.faults != nil {
+		if at := max(f.faults.draw(f.index, f.set.FaultLimit, rng), age+1); at < end {
+			end, cause = at, &t.faults
+		}
+	}
+	*cause++
+	return end - age
+}
+
+// possible draws paths, and of these again as often as each goes with the mold
+// not having been taken out yet.
+func (f forecaster) possible(rng *rand.Rand) []possible {
+	if f.path == nil {
+		return nil
+	}
+	n := f.set.Draws
+	all := make([]possible, n)
+	weight := make([]float64, n)
+	sum := 0.0
+	age, before := float64(f.mold.Age), float64(f.mold.BeforeLog)
+	for i := range all {
+		h := f.paths.habits.draw(rng)
+		c, walked := f.path.draw(rng)
+		p := f.path.pathOf(c, walked, h.shift)
+		at := p.crossed(age)
+		w := h.still(age, at) / h.still(before, at)
+		all[i] = possible{path: p, habit: h}
+		sum += w
+		weight[i] = sum
+	}
+	if !(sum > 0) {
+		return all
+	}
+	// Systematic resampling (Kitagawa 1996, from memory).
+	out := make([]possible, n)
+	u, k := rng.Float64(), 0
+	for i := range out {
+		for weight[k] < sum*(float64(i)+u)/float64(n) && k < n-1 {
+			k++
+		}
+		out[i] = all[k]
+	}
+	return out
 }
 
 func basis(kind kindFit, hasPath, hasLimit bool) string {

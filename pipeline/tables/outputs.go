@@ -58,8 +58,13 @@ type RemainingCasts struct {
 	Survive5     float64 `col:"survive_5" doc:"Chance to make 5 more casts"`
 	Survive10    float64 `col:"survive_10" doc:"Chance to make 10 more casts"`
 	Survive20    float64 `col:"survive_20" doc:"Chance to make 20 more casts"`
-	LikelyCause  string  `col:"likely_cause" doc:"Most likely end: too slow, or worn or broken"`
+	LikelyCause  string  `col:"likely_cause" doc:"Most likely end: too slow, worn or broken, or too many faults"`
 	Basis        string  `col:"basis" doc:"What the forecast rests on"`
+	// later columns
+	ChanceSlow      float64 `col:"chance_slow" doc:"Chance that it will end too slow"`
+	ChanceWorn      float64 `col:"chance_worn" doc:"Chance that it will end worn or broken"`
+	ChanceFaults    float64 `col:"chance_faults" doc:"Chance that it will end with too many faults; with the two before it 1"`
+	ChancePastLimit float64 `col:"chance_past_limit" doc:"Chance that, rested, it needs a longer dwell than its form allows today; empty without a wall path"`
 }
 
 func (RemainingCasts) TableName() (string, string) {
@@ -76,6 +81,17 @@ type LifeFit struct {
 	Ended       Count   `col:"ended" unit:"molds" doc:"Molds that ended worn or broken"`
 	InUse       Count   `col:"in_use" unit:"molds" doc:"Molds still in use, or ended for another reason (censored)"`
 	PriorWeight float64 `col:"prior_weight" doc:"Share of the information on the scale that comes from common practice"`
+	// later columns
+	ShapeLower95  float64 `col:"shape_lower_95" doc:"Lower end of the 95 % profile interval of the shape"`
+	ShapeUpper95  float64 `col:"shape_upper_95" doc:"Upper end of that interval"`
+	ScaleLower95  float64 `col:"scale_lower_95" unit:"casts" doc:"Lower end of the 95 % profile interval of the scale"`
+	ScaleUpper95  float64 `col:"scale_upper_95" unit:"casts" doc:"Upper end of that interval"`
+	MedianLife    float64 `col:"median_life" unit:"casts" doc:"Age by which half of the molds have ended worn or broken"`
+	MedianLower95 float64 `col:"median_lower_95" unit:"casts" doc:"Lower end of its 95 % profile interval"`
+	MedianUpper95 float64 `col:"median_upper_95" unit:"casts" doc:"Upper end of that interval"`
+	PriorScale    float64 `col:"prior_scale" unit:"casts" doc:"Scale by common practice alone, no source"`
+	DataShape     float64 `col:"data_shape" doc:"Shape by the log alone; empty where it does not tell"`
+	DataScale     float64 `col:"data_scale" unit:"casts" doc:"Scale by the log alone; empty where it does not tell"`
 }
 
 func (LifeFit) TableName() (string, string) { return "life_fit", "one kind of mold" }

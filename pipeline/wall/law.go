@@ -42,6 +42,10 @@ type Course interface {
 	// it may be no whole number, negative where even a new mold is too slow, and
 	// is +Inf where the mold does not wear.
 	LastAge(wallMM, dwellMin float64) float64
+	// Margin is what is left, when the mold is new, until a dwell in min no longer
+	// gives a wall in mm, and how much of it each cast takes: a dwell suffices at an
+	// age n where fresh − perCast·n is not negative.
+	Margin(wallMM, dwellMin float64) (fresh, perCast float64)
 	// elasticity is the relative change of wall by that of dwell at a wall and age.
 	elasticity(wallMM, age float64) float64
 }

@@ -15,16 +15,18 @@ func lifeSection(res pipeline.Result, figs []figure) section {
 		s.figures(figs)
 		return s
 	}
-	s.text("A mold ends when it needs a longer dwell than its form allows, or when it is worn or broken. What each mold has left stands under “The molds today”; this is the life of each kind, by the log and by common practice.")
+	s.text("A mold ends when it needs a longer dwell than its form allows, when it is worn or broken, or when it makes too many rejects. What each mold has left stands under “The molds today”; this is the life of each kind, by the log and by common practice.")
 	s.figures(figs)
 	t := table{
 		Caption: "Life in casts by kind of mold: Weibull law",
-		Head: append(words("Kind"), numbers("Life|63 of 100 molds have ended by then", "Shape|above 1: ends come with age", "Ended|molds",
+		Head: append(words("Kind"), numbers("Life|63 of 100 molds have ended by then", "Half ended by|95 % interval", "By practice alone", "By the log alone", "Shape|above 1: ends come with age", "Ended|molds",
 			"In use or otherwise ended|molds", "Weight of common practice")...),
 	}
 	for _, f := range res.Life.Fits {
 		t.Rows = append(t.Rows, row{Cells: []cell{
 			of(f.Kind), of(format.Casts(f.Scale), labelled("standard error ", format.Fixed(f.ScaleSE, 0))),
+			of(format.Casts(f.MedianLife), format.Interval(format.Fixed(f.MedianLower95, 0), format.Fixed(f.MedianUpper95, 0))),
+			of(format.Casts(f.PriorScale)), of(format.Casts(f.DataScale)),
 			of(format.Fixed(f.Shape, 1), labelled("standard error ", format.Fixed(f.ShapeSE, 1))),
 			of(count(f.Ended)), of(count(f.InUse)), of(format.Percent(f.PriorWeight)),
 		}})

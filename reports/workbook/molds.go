@@ -181,6 +181,10 @@ func remainingColumns() []column[tables.RemainingCasts] {
 		{head: "Chance of 10 more", value: func(r row) value { return percent(r.Survive10) }},
 		{head: "Chance of 20 more", value: func(r row) value { return percent(r.Survive20) }},
 		{head: "Likely end", value: func(r row) value { return words(r.LikelyCause) }},
+		{head: "Chance of ending too slow", value: func(r row) value { return percent(r.ChanceSlow) }},
+		{head: "Chance of ending worn or broken", value: func(r row) value { return percent(r.ChanceWorn) }},
+		{head: "Chance of too many faults", value: func(r row) value { return percent(r.ChanceFaults) }},
+		{head: "Chance that it is past its limit now", value: func(r row) value { return percent(r.ChancePastLimit) }},
 		{head: "Rests on", most: 45, value: func(r row) value { return words(r.Basis) }},
 	}
 }

@@ -1,0 +1,41 @@
+package life
+
+import (
+	"fmt"
+
+	"moldwright/pipeline/format"
+)
+
+// notes are what a reader must know of how the forecasts were made.
+func notes(p paths, fits []kindFit, set Settings) []string {
+	out := []string{
+		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source).",
+	}
+	for _, k := range fits {
+		if k.fit.Ended > 0 {
+			out = append(out, fmt.Sprintf("Of what is known of the lives of %s molds, %s comes from common practice; the rest from %s that ended worn or broken.",
+				k.kind, format.Percent(k.fit.PriorWeight), molds(k.fit.Ended)))
+		}
+	}
+	out = append(out,
+		"What an end says: broken, chipped, detail and worn molds tell how long their kind lives, and that they were not too slow until then; a slow one tells how strictly the studio goes by its limit, and counts as not ended among the lives; one retired for another reason counts as not ended.",
+		fmt.Sprintf("Too many faults: the chance of a reject, by age and mold, goes beyond %s; only where results are logged.", format.Percent(set.FaultLimit)),
+		"A mold in use makes at least one more cast; causes compete, and the first ends the mold.",
+	)
+	if len(p.habits.at) == 0 {
+		return out
+	}
+	casual, _ := p.habits.middle()
+	out = append(out, fmt.Sprintf("Too slow: rested and with the usual slip, the mold needs a longer dwell than its form allows. By this log and common practice (about 2 casts, no source), the studio goes on for about %s after that; molds still in use are judged accordingly.", format.Casts(casual)))
+	if p.walks.q > 0 {
+		return append(out, "Paths to the limit wander: the wear of each mold is steady but for a random step with each cast, because that fits the walls better in AICc than straight paths do.")
+	}
+	return append(out, "Paths to the limit are drawn straight on: wandering ones do not fit the walls better in AICc, or cannot be told from the few casts.")
+}
+
+func molds(n int) string {
+	if n == 1 {
+		return "1 mold"
+	}
+	return fmt.Sprintf("%d molds", n)
+}
