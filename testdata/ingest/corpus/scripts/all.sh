@@ -4,7 +4,7 @@
 set -e
 cd "$(dirname "$0")"
 rm -rf ../openpyxl ../libreoffice ../pandas ../r
-for script in layouts cells together macros frames; do
+for script in layouts cells together harder macros frames; do
     /usr/bin/python3 "$script.py"
 done
 LC_ALL=C.UTF-8 Rscript workbooks.R
