@@ -27,10 +27,7 @@ var corpusDir = filepath.Join("..", "..", "testdata", "ingest", "corpus")
 // notYet lists the cases that are not read as they should be, with what is
 // missing. A case that is read well must be taken off the list.
 var notYet = map[string]string{
-	"pandas/utf-8-with-commas":                      "00:00:00 behind every date is no time of day",
-	"r/ditto-and-spellings":                         "“Mold 7” is joined with “M-07” only where a sheet lists the molds",
-	"openpyxl/side-by-side-at-different-heights":    "a table beside another that begins higher up",
-	"libreoffice/side-by-side-at-different-heights": "a table beside another that begins higher up",
+	"r/ditto-and-spellings": "“Mold 7” is joined with “M-07” only where a sheet lists the molds",
 }
 
 // optionsOf are those of the cases that are not read with the usual ones.

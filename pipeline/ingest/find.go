@@ -217,10 +217,15 @@ func couldBeHeader(r grid.Row, left, right int) bool {
 		if c == "" {
 			continue
 		}
-		if len(c) > 80 || c[0] >= '0' && c[0] <= '9' || !strings.ContainsFunc(c, unicode.IsLetter) {
+		if !wordy(c) {
 			return false
 		}
 		cells++
 	}
 	return cells >= 2
+}
+
+// wordy reports whether a text could be a header: words, and not many.
+func wordy(text string) bool {
+	return len(text) <= 80 && !(text[0] >= '0' && text[0] <= '9') && strings.ContainsFunc(text, unicode.IsLetter)
 }

@@ -201,8 +201,40 @@ func (l *line) with(v vocabulary, heads []headed, own func(at int) bool, guess b
 	for i, decl := range v.table.Columns {
 		c.settle(decl, taken[i])
 	}
+	c.cutForeign()
 	c.finish(l)
 	return c
+}
+
+// cutForeign leaves out what stands beyond a blank column and is no header of
+// the table: the rows of another table, which begins higher up, may stand in the
+// same row of the sheet. Words without a meaning stay, for they may be headers.
+func (c *candidate) cutForeign() {
+	isUsed := func(col column) bool { return col.used }
+	first := slices.IndexFunc(c.columns, isUsed)
+	if first < 0 {
+		return
+	}
+	last := len(c.columns) - 1
+	for !c.columns[last].used {
+		last--
+	}
+	cut := func(columns []column) bool {
+		if !slices.ContainsFunc(columns, func(col column) bool { return col.header != "" && !wordy(col.header) }) {
+			return false
+		}
+		for i := range columns {
+			columns[i].header, columns[i].other = "", true
+		}
+		return true
+	}
+	blank := func(col column) bool { return col.header == "" }
+	if after := c.columns[last+1:]; len(after) > 1 && blank(after[0]) && cut(after) {
+		c.right = last + 1
+	}
+	if before := c.columns[:first]; len(before) > 1 && blank(before[len(before)-1]) && cut(before) {
+		c.left = first
+	}
 }
 
 // finish counts what the candidate has and finds what it lacks.

@@ -143,12 +143,13 @@ func (r *rowReader) single(row grid.Row, i int, decl tables.Column) {
 }
 
 // afterDate questions a day in the future, and takes the time that stands with
-// a date where the table has a time of day and the sheet no column for it.
+// a date where the table has a time of day and the sheet no column for it; programs
+// write midnight behind dates that have none.
 func (r *rowReader) afterDate(i int, col *column, row grid.Row, v value) {
 	if r.today.Valid() && v.day > r.today && r.b.table.Columns[i].Name == "date" {
 		r.findings = append(r.findings, finding{i, col.at, row.Cell(col.at), tables.Notice, fault{CodeFutureDate, "the date lies in the future", "correct the date if it is a slip of the pen"}})
 	}
-	if r.timeFrom < 0 || !tables.Has(v.num) || r.b.table.Columns[i].Name != "date" {
+	if r.timeFrom < 0 || !tables.Has(v.num) || v.num == 0 || r.b.table.Columns[i].Name != "date" {
 		return
 	}
 	r.record[r.timeFrom] = value{has: true, num: v.num, day: tables.NoDate}
