@@ -39,9 +39,11 @@ func (a account) write(w io.Writer, width int) {
 	for _, f := range a.reading.Files {
 		switch {
 		case f.Unreadable != "":
-			fmt.Fprintf(w, "%s: cannot be read: %s\n\n", f.Name, f.Unreadable)
+			wrapped(w, width, "", f.Name+": cannot be read: "+f.Unreadable)
+			fmt.Fprintln(w)
 		case f.Skipped != "":
-			fmt.Fprintf(w, "%s: not read: %s\n\n", f.Name, f.Skipped)
+			wrapped(w, width, "", f.Name+": not read: "+f.Skipped)
+			fmt.Fprintln(w)
 		}
 		for _, s := range f.Sheets {
 			writeSheet(w, f.Name, s, width)
@@ -49,9 +51,10 @@ func (a account) write(w io.Writer, width int) {
 	}
 	a.writeProblems(w, width)
 	if len(a.drafts) > 0 {
-		fmt.Fprintf(w, "Some sheets were not understood. Save these lines as a file, fill in the empty quotation marks, and give\nit with --mapping (--write-mapping FILE.toml writes it):\n\n%s\n", mapping.Text(a.drafts))
+		wrapped(w, width, "", "Some sheets were not understood. Save these lines as a file, fill in the empty quotation marks, and give it with --mapping (--write-mapping FILE.toml writes it):")
+		fmt.Fprintf(w, "\n%s\n", mapping.Text(a.drafts))
 	}
-	a.writeSums(w)
+	a.writeSums(w, width)
 }
 
 func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
@@ -67,10 +70,11 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 			fmt.Fprintf(w, "%s: empty\n\n", name)
 			return
 		}
-		fmt.Fprintf(w, "%s: not used: %s\n\n", name, cmp.Or(s.Why, "no table of ours was recognised"))
+		wrapped(w, width, "", name+": not used: "+cmp.Or(s.Why, "no table of ours was recognised"))
+		fmt.Fprintln(w)
 		return
 	}
-	fmt.Fprintf(w, "%s: %d rows read = %d used + %d set aside + %d no data\n", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData)
+	wrapped(w, width, "", fmt.Sprintf("%s: %d rows read = %d used + %d set aside + %d no data", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData))
 	for _, t := range s.Tables {
 		fmt.Fprintf(w, "  %s, header in row %d: %d rows used, %d set aside\n", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside)
 		most := max(12, (width-30)/2)
@@ -197,9 +201,9 @@ func wrapped(w io.Writer, width int, lead, text string) {
 	fmt.Fprintln(w, line)
 }
 
-func (a account) writeSums(w io.Writer) {
+func (a account) writeSums(w io.Writer, width int) {
 	read, used, aside, noData := a.reading.Rows()
-	fmt.Fprintf(w, "%d rows read = %d used + %d set aside + %d no data (titles, headers, totals).\n", read, used, aside, noData)
+	wrapped(w, width, "", fmt.Sprintf("%d rows read = %d used + %d set aside + %d no data (titles, headers, totals).", read, used, aside, noData))
 	switch {
 	case used == 0:
 	case aside > 0:

@@ -65,13 +65,16 @@ func readMapping(path string) (*mapping.Mapping, error) {
 	if err != nil {
 		return nil, fail(exitUsage, err)
 	}
+	if err := ingest.CheckMapping(m); err != nil {
+		return nil, fail(exitUsage, fmt.Errorf("%s: %w", path, err))
+	}
 	return m, nil
 }
 
 func explain(code string, term terminal) error {
 	c, ok := codes.Find(code)
 	if !ok {
-		return fail(exitUsage, fmt.Errorf("there is no problem code %q; the codes stand at the end of the lines of moldwright check", code))
+		return fail(exitUsage, fmt.Errorf("there is no problem code %q; moldwright check names the code above each problem", code))
 	}
 	fmt.Fprintf(term.out, "%s: %s\n%s\nWhat to do: %s\n", c.Code, c.Becomes, c.Means, c.Mend)
 	return nil

@@ -121,6 +121,6 @@ func overview() string {
 		fmt.Fprintf(&b, "  %-40s %s\n", c.usage(), c.summary)
 	}
 	b.WriteString("\nSay moldwright COMMAND --help for more.\n")
-	b.WriteString("Exit codes: 0 done, 1 internal error, 2 usage, 3 nothing usable in the input, 4 output not written, 130 interrupted.\n")
+	b.WriteString("Exit codes: 0 done, 1 internal error, 2 usage, 3 nothing usable in the input, 4 output not written,\n70 the account of the rows does not close (an error of the program), 130 interrupted.\n")
 	return b.String()
 }

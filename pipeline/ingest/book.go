@@ -128,7 +128,9 @@ func describe(s *grid.Sheet, found recognised) Sheet {
 		out.HeaderRow, out.Columns = out.Tables[0].HeaderRow, out.Tables[0].Columns
 		return out
 	}
-	out.Headers, out.Near = likeliestHeader(s, found.near)
+	if found.why != theGuide && found.why != leftOut { // nothing to settle there
+		out.Headers, out.Near = likeliestHeader(s, found.near)
+	}
 	return out
 }
 

@@ -25,14 +25,24 @@ func Text(drafts []Draft) string {
 # quotation marks, save the file, and give it with --mapping.
 #
 # Left of the sign stands the header as it is in the sheet, right of it a header
-# that is known, with its unit where numbers have one: "wall (mm)", "dwell (min)",
-# "plaster (lb)". Columns left at "" are left out. The known ones are listed at
-# the end.
+# that is known, with its unit where numbers have one: "wall (mm)",
+# "dwell (min)", "plaster (lb)", and the order of dates: "date (dd.mm.yyyy)".
+# Columns left at "" are left out. The known ones are listed at the end.
 `)
+	shared := map[string]int{}
 	for _, d := range drafts {
-		fmt.Fprintf(&b, "\n[[sheet]]\nfile = %s\n", quoted(path.Base(d.File)))
+		if d.Sheet == "" {
+			shared[path.Base(d.File)]++
+		}
+	}
+	for _, d := range drafts {
+		file := path.Base(d.File)
+		if shared[file] > 1 {
+			file = d.File // the last part alone would take them for one
+		}
+		fmt.Fprintf(&b, "\n[[sheet]]\nfile = %s\n", quoted(literal(file)))
 		if d.Sheet != "" {
-			fmt.Fprintf(&b, "sheet = %s\n", quoted(d.Sheet))
+			fmt.Fprintf(&b, "sheet = %s\n", quoted(literal(d.Sheet)))
 		}
 		fmt.Fprintf(&b, "# not understood: %s\n", oneLine(d.Why))
 		if d.Table != "" {
@@ -54,9 +64,26 @@ func Text(drafts []Draft) string {
 	}
 	b.WriteString("\n# Known columns (those marked * are needed):\n")
 	for _, t := range tables.Inputs() {
-		fmt.Fprintf(&b, "#   %s: %s\n", t.Name, strings.Join(known(t), ", "))
+		writeKnown(&b, t)
 	}
 	return b.String()
+}
+
+// writeKnown lists a table's columns in comment lines that fit a narrow window.
+func writeKnown(b *strings.Builder, t tables.Table) {
+	const widest = 78
+	line := "#   " + t.Name + ":"
+	for i, name := range known(t) {
+		if i > 0 {
+			line += ","
+		}
+		if len(line)+1+len(name) >= widest {
+			b.WriteString(line + "\n")
+			line = "#     "
+		}
+		line += " " + name
+	}
+	b.WriteString(line + "\n")
 }
 
 func known(t tables.Table) []string {
@@ -84,6 +111,11 @@ func quoted(s string) string {
 		return r
 	}, s)
 	return strconv.Quote(s)
+}
+
+// literal is a pattern that fits the name alone, brackets and stars included.
+func literal(name string) string {
+	return strings.NewReplacer(`\`, `\\`, "*", `\*`, "?", `\?`, "[", `\[`).Replace(name)
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

@@ -9,7 +9,9 @@ import (
 	"os"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"github.com/BurntSushi/toml"
 
@@ -42,7 +44,7 @@ type file struct {
 		Table   string            `toml:"table"`
 		Leave   bool              `toml:"leave_out"`
 		Columns map[string]string `toml:"columns"`
-		Given   map[string]string `toml:"given"`
+		Given   map[string]any    `toml:"given"`
 		Words   map[string]string `toml:"words"`
 	} `toml:"sheet"`
 }
@@ -77,13 +79,28 @@ func Parse(text string) (*Mapping, error) {
 	}
 	m := &Mapping{}
 	for i, s := range f.Sheets {
-		r := &Rule{File: s.File, Sheet: s.Sheet, Table: s.Table, LeaveOut: s.Leave, Columns: s.Columns, Given: s.Given, Words: s.Words, used: map[string]bool{}}
+		r := &Rule{File: s.File, Sheet: s.Sheet, Table: s.Table, LeaveOut: s.Leave, Columns: s.Columns, Given: map[string]string{}, Words: s.Words, used: map[string]bool{}}
+		for column, v := range s.Given {
+			r.Given[column] = written(v)
+		}
 		if err := r.check(); err != nil {
 			return nil, fmt.Errorf("[[sheet]] number %d: %w", i+1, err)
 		}
 		m.Sheets = append(m.Sheets, r)
 	}
 	return m, nil
+}
+
+// written is a value as it would stand in a cell: numbers and days need no
+// quotation marks.
+func written(v any) string {
+	switch v := v.(type) {
+	case float64:
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	case time.Time:
+		return v.Format("2006-01-02")
+	}
+	return fmt.Sprint(v)
 }
 
 // check finds what no sheet can make right.
@@ -137,7 +154,7 @@ func (m *Mapping) For(file, sheet string) *Rule {
 // fits compares a name with a pattern; the pattern may give the last part of a
 // path alone.
 func fits(pattern, name string) bool {
-	if pattern == "" || pattern == name {
+	if pattern == "" || pattern == name || pattern == path.Base(name) {
 		return true
 	}
 	if ok, _ := path.Match(pattern, name); ok {
@@ -185,6 +202,11 @@ func (m *Mapping) Unused() []string {
 		for _, key := range slices.Sorted(maps.Keys(r.Columns)) {
 			if !r.used["columns."+key] {
 				out = append(out, fmt.Sprintf("%s: no header is %q", what, key))
+			}
+		}
+		for _, key := range slices.Sorted(maps.Keys(r.Words)) {
+			if !r.used["words."+key] {
+				out = append(out, fmt.Sprintf("%s: no cell where a word is chosen holds %q", what, key))
 			}
 		}
 	}

@@ -83,3 +83,31 @@ func TestADraftIsAMappingThatCanBeRead(t *testing.T) {
 	require.True(t, strings.HasPrefix(text, "# What the sheets mean"))
 	require.NotNil(t, m.For("logs/guss.csv", ""))
 }
+
+func TestNamesWithBracketsAndFilesOfOneNameStayApart(t *testing.T) {
+	files := []string{"logs/old [1].csv", "logs/old [.csv", "logs/a*.csv", "x/g.csv", "y/g.csv"}
+	var drafts []Draft
+	for _, f := range files {
+		drafts = append(drafts, Draft{File: f, Columns: []tables.BlockColumn{{Letter: "A", Header: f}}})
+	}
+	m, err := Parse(Text(drafts))
+	require.NoError(t, err)
+	for i, f := range files {
+		require.Same(t, m.Sheets[i], m.For(f, ""), f)
+	}
+	require.Nil(t, m.For("logs/ab.csv", ""), "a star of a name is no pattern")
+
+	byHand, err := Parse("[[sheet]]\nfile = \"old [1].csv\"\n")
+	require.NoError(t, err)
+	require.NotNil(t, byHand.For("logs/old [1].csv", ""))
+}
+
+func TestValuesMayBeNumbersAndDaysAndUnusedWordsAreTold(t *testing.T) {
+	m, err := Parse("[[sheet]]\ntable = \"casts\"\n[sheet.given]\nmold = 7\ndate = 2025-03-01\ndwell = 22.5\n[sheet.words]\n\"io\" = \"good\"\n")
+	require.NoError(t, err)
+	require.Equal(t, map[string]string{"mold": "7", "date": "2025-03-01", "dwell": "22.5"}, m.Sheets[0].Given)
+	m.For("a.csv", "")
+	require.Equal(t, []string{`[[sheet]] number 1: no cell where a word is chosen holds "io"`}, m.Unused())
+	m.Sheets[0].Word("io")
+	require.Empty(t, m.Unused())
+}
