@@ -30,7 +30,8 @@ func unreadable(why string) Book { return Book{Unreadable: why} }
 // book.unreadable or in the sheets; the error is for a cancelled context and for
 // a machine that has no room.
 func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
-	if why, err := unpackable(ctx, data); why != "" || err != nil {
+	needed, limit, why, err := unpackable(ctx, data)
+	if why != "" || err != nil {
 		return Book{Unreadable: why}, err
 	}
 	tmp, err := os.MkdirTemp("", "moldwright-read-")
@@ -45,8 +46,8 @@ func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
 			b, err = unreadable("the workbook is damaged"), nil
 		}
 	}()
-	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
-		RawCellValue: true, UnzipSizeLimit: unzipLimit, UnzipXMLSizeLimit: unzipXMLLimit, TmpDir: tmp,
+	f, err := excelize.OpenReader(bytes.NewReader(needed), excelize.Options{
+		RawCellValue: true, UnzipSizeLimit: unzipLimit, UnzipXMLSizeLimit: limit, TmpDir: tmp,
 	})
 	if f != nil {
 		defer f.Close()
