@@ -1,0 +1,269 @@
+package logistic
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// point is one place of the posterior of β and s, with the law of each unit's
+// effect there.
+type point struct {
+	spread  float64
+	beta    []float64 // per unit of the covariates
+	weight  float64
+	upTo    float64 // cumulative weight
+	effects []effect
+}
+
+// effect is the law of a unit's standardised effect given β and s: with a
+// standard normal z (Cornish & Fisher 1938, first terms about a mode)
+//
+//	u = mode + sd (z + skew/2 + skew (z² − 1)/6)
+type effect struct {
+	mode, sd, skew float64
+}
+
+func (e effect) at(z float64) float64 {
+	return e.mode + e.sd*(z+e.skew/2+e.skew*(z*z-1)/6)
+}
+
+const (
+	pointCount = 192
+	tails      = 6.0 // degrees of freedom of the t that points are drawn from
+	seed       = 20  // of the points, the same in every fit: a fit is a function of its rows
+)
+
+// points spreads β and log s over their posterior by importance sampling from a
+// multivariate t about the mode, then from one with the first points' mean and
+// covariance (Geweke 1989, Econometrica 57), units' effects integrated out by
+// Laplace. Without a belief in s its law is flat before the trials are seen.
+func (p *problem) points(v []float64, peaks []peak) []point {
+	n := p.columns + 1
+	density := func(x []float64) float64 {
+		w := slices.Clone(x)
+		w[n-1] = math.Exp(x[n-1])
+		return x[n-1] - p.target(w, nil, peaks) // with the Jacobian of log s
+	}
+	centre := slices.Clone(v)
+	centre[n-1] = math.Log(max(v[n-1], 0.15))
+	root := p.width(centre, peaks)
+	rng := rand.New(rand.NewPCG(seed, uint64(n)))
+	var xs [][]float64
+	var weights []float64
+	for stage := range 2 {
+		xs, weights = sample(rng, density, centre, root, pointCount/(2-stage))
+		if len(xs) == 0 {
+			return nil
+		}
+		if stage == 0 {
+			centre, root = moments(xs, weights, centre, root)
+		}
+	}
+	return p.gather(xs, weights, peaks)
+}
+
+// width is a root of the covariance of β, by the Hessian, and of log s, by its
+// standard error, at most 1 and at least 0.3.
+func (p *problem) width(centre []float64, peaks []peak) *mat.TriDense {
+	n := len(centre)
+	v := slices.Clone(centre)
+	v[n-1] = math.Exp(centre[n-1])
+	cov := mat.NewSymDense(n, nil)
+	for j := range n {
+		cov.SetSym(j, j, 1)
+	}
+	var chol mat.Cholesky
+	if n > 1 && chol.Factorize(p.hessian(v, n-1, peaks)) {
+		inverse := mat.NewSymDense(n-1, nil)
+		if chol.InverseTo(inverse) == nil {
+			for j := range n - 1 {
+				for k := j; k < n-1; k++ {
+					cov.SetSym(j, k, inverse.At(j, k))
+				}
+			}
+		}
+	}
+	second := p.hessian(v, n, peaks).At(n-1, n-1) * v[n-1] * v[n-1]
+	cov.SetSym(n-1, n-1, 1/min(max(second, 1), 11))
+	return lower(cov)
+}
+
+// lower is a lower triangular root, of the diagonal alone where there is none.
+func lower(cov *mat.SymDense) *mat.TriDense {
+	n := cov.SymmetricDim()
+	root := mat.NewTriDense(n, mat.Lower, nil)
+	var chol mat.Cholesky
+	if chol.Factorize(cov) {
+		chol.LTo(root)
+		return root
+	}
+	for j := range n {
+		root.SetTri(j, j, math.Sqrt(max(cov.At(j, j), 1e-12)))
+	}
+	return root
+}
+
+// sample draws count places from the t and gives them weights that add to 1.
+func sample(rng *rand.Rand, density func([]float64) float64, centre []float64, root *mat.TriDense, count int) ([][]float64, []float64) {
+	n := len(centre)
+	var xs [][]float64
+	var logs []float64
+	z := make([]float64, n)
+	for range count {
+		norm, chi := 0.0, 0.0
+		for j := range z {
+			z[j] = rng.NormFloat64()
+			norm += z[j] * z[j]
+		}
+		for range int(tails) {
+			g := rng.NormFloat64()
+			chi += g * g
+		}
+		stretch := math.Sqrt(tails / chi)
+		x := slices.Clone(centre)
+		for j := range x {
+			for k := 0; k <= j; k++ {
+				x[j] += stretch * root.At(j, k) * z[k]
+			}
+		}
+		log := density(x) + (tails+float64(n))/2*math.Log1p(norm*stretch*stretch/tails)
+		if !math.IsNaN(log) && !math.IsInf(log, 0) {
+			xs, logs = append(xs, x), append(logs, log)
+		}
+	}
+	if len(xs) == 0 {
+		return nil, nil
+	}
+	top, sum := slices.Max(logs), 0.0
+	for i := range logs {
+		logs[i] = math.Exp(logs[i] - top)
+		sum += logs[i]
+	}
+	for i := range logs {
+		logs[i] /= sum
+	}
+	return xs, logs
+}
+
+// moments are mean and a root of the covariance of weighted places, a tenth of
+// the former covariance added.
+func moments(xs [][]float64, weights, centre []float64, root *mat.TriDense) ([]float64, *mat.TriDense) {
+	n := len(centre)
+	mean := make([]float64, n)
+	for i, x := range xs {
+		for j := range mean {
+			mean[j] += weights[i] * x[j]
+		}
+	}
+	var former mat.Dense
+	former.Mul(root, root.T())
+	cov := mat.NewSymDense(n, nil)
+	for j := range n {
+		for k := j; k < n; k++ {
+			v := 0.1 * former.At(j, k)
+			for i, x := range xs {
+				v += weights[i] * (x[j] - mean[j]) * (x[k] - mean[k])
+			}
+			cov.SetSym(j, k, v)
+		}
+	}
+	return mean, lower(cov)
+}
+
+// least is the weight of a point that is kept.
+const least = 1e-5
+
+func (p *problem) gather(xs [][]float64, weights []float64, peaks []peak) []point {
+	var out []point
+	c, sum := p.columns, 0.0
+	for i, x := range xs {
+		if weights[i] < least {
+			continue
+		}
+		s := math.Exp(x[c])
+		eta := p.eta(x)
+		pt := point{spread: s, weight: weights[i], beta: make([]float64, c), effects: make([]effect, len(peaks))}
+		for j := range c {
+			pt.beta[j] = x[j] / p.scale[j]
+		}
+		for k := range peaks {
+			p.around(k, eta, s, &peaks[k], nil)
+			sd := 1 / math.Sqrt(peaks[k].curve)
+			skew := -s * s * s * peaks[k].third * sd * sd * sd
+			pt.effects[k] = effect{mode: peaks[k].u, sd: sd, skew: min(max(skew, -1), 1)}
+		}
+		sum += weights[i]
+		out = append(out, pt)
+	}
+	upTo := 0.0
+	for i := range out {
+		out[i].weight /= sum
+		upTo += out[i].weight
+		out[i].upTo = upTo
+	}
+	return out
+}
+
+// Drawn is one draw of coefficients, spread and all units' own log odds from
+// their approximate joint posterior.
+type Drawn struct {
+	Beta    []float64
+	Spread  float64
+	Effects []float64 // of the units of the fit
+	New     float64   // of a unit not seen
+}
+
+// Draw costs one normal number for each unit.
+func (m *Model) Draw(rng *rand.Rand) Drawn {
+	at, k := rng.Float64(), 0
+	for k < len(m.points)-1 && at > m.points[k].upTo {
+		k++
+	}
+	pt := &m.points[k]
+	out := Drawn{Beta: slices.Clone(pt.beta), Spread: pt.spread, Effects: make([]float64, len(pt.effects))}
+	for i, e := range pt.effects {
+		out.Effects[i] = pt.spread * e.at(rng.NormFloat64())
+	}
+	out.New = pt.spread * rng.NormFloat64()
+	return out
+}
+
+// Chance is that of an event for a unit at covariates x; unit −1 is one not seen.
+func (d Drawn) Chance(unit int, x []float64) float64 {
+	z := d.New
+	if unit >= 0 {
+		z = d.Effects[unit]
+	}
+	for j, b := range d.Beta {
+		z += b * x[j]
+	}
+	return logistic(z)
+}
+
+// Chance is the posterior mean of the chance of an event for a unit at
+// covariates x; unit −1 is one not seen. It needs no draws.
+func (m *Model) Chance(unit int, x []float64) float64 {
+	const reach, steps = 5.0, 20
+	sum, total := 0.0, 0.0
+	for k := range m.points {
+		pt := &m.points[k]
+		e := effect{sd: 1}
+		if unit >= 0 {
+			e = pt.effects[unit]
+		}
+		eta := 0.0
+		for j, b := range pt.beta {
+			eta += b * x[j]
+		}
+		for i := -steps; i <= steps; i++ {
+			z := reach * float64(i) / steps
+			w := pt.weight * math.Exp(-z*z/2)
+			sum += w * logistic(eta+pt.spread*e.at(z))
+			total += w
+		}
+	}
+	return sum / total
+}
