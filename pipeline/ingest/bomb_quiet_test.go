@@ -2,16 +2,11 @@ package ingest
 
 import (
 	"archive/zip"
-	"context"
 	"fmt"
 	"io"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -74,49 +69,12 @@ func quietBombs(t *testing.T) map[string][]byte {
 	}
 }
 
-// TestQuietBombsTakeLittleMemory reads each in a process of its own, which says
-// how much memory it took. Some are read, because what is large in them is not
-// needed; the others are refused.
+// TestQuietBombsTakeLittleMemory: some are read, because what is large in them
+// is not needed; the others are refused.
 func TestQuietBombsTakeLittleMemory(t *testing.T) {
-	if path := os.Getenv("MOLDWRIGHT_READ_QUIET_BOMB"); path != "" {
-		readQuietBomb(t, path)
-		return
-	}
-	if testing.Short() {
-		t.Skip("slow")
-	}
-	for name, data := range quietBombs(t) {
-		t.Run(name, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "bomb.xlsx")
-			require.NoError(t, os.WriteFile(path, data, 0o600))
-			ctx, cancel := context.WithTimeout(context.Background(), 40*time.Second) // the bar is 10 s; a busy machine gets more
-			defer cancel()
-			cmd := exec.CommandContext(ctx, os.Args[0], "-test.run=^TestQuietBombsTakeLittleMemory$", "-test.v")
-			cmd.Env = append(os.Environ(), "MOLDWRIGHT_READ_QUIET_BOMB="+path)
-			out, err := cmd.CombinedOutput()
-			require.NoError(t, err, string(out))
-			t.Logf("%d kB: %s", len(data)/1000, firstLine(string(out), "peak"))
-		})
-	}
-}
-
-func readQuietBomb(t *testing.T, path string) {
-	sources, err := Find([]string{path})
-	require.NoError(t, err)
-	start := time.Now()
-	res, err := Read(context.Background(), sources, Options{})
-	require.NoError(t, err)
-	if res.Studio.Casts.Len() == 0 {
-		require.ErrorIs(t, res.Reading.NothingUsable(), ErrNothingUsable)
-	}
-	status, err := os.ReadFile("/proc/self/status")
-	if err != nil {
-		t.Log("peak memory is not told by this system")
-		return
-	}
-	var kB int
-	_, after, _ := strings.Cut(string(status), "VmHWM:")
-	fmt.Sscan(after, &kB)
-	t.Logf("peak %d MiB, %.1f s, %d casts", kB/1024, time.Since(start).Seconds(), res.Studio.Casts.Len())
-	require.Less(t, kB, 256*1024)
+	readApart(t, quietBombs, func(t *testing.T, res Result) {
+		if res.Studio.Casts.Len() == 0 {
+			require.ErrorIs(t, res.Reading.NothingUsable(), ErrNothingUsable)
+		}
+	})
 }

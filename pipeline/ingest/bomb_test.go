@@ -9,11 +9,9 @@ import (
 	"hash/crc32"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
@@ -121,60 +119,11 @@ func understated(t *testing.T, data []byte) []byte {
 	return out
 }
 
-// TestBombsAreRefusedInSmallMemoryAndTime reads each bomb in a process of its
-// own, whose peak memory the system tells.
 func TestBombsAreRefusedInSmallMemoryAndTime(t *testing.T) {
-	if path := os.Getenv("MOLDWRIGHT_READ_BOMB"); path != "" {
-		readBomb(t, path)
-		return
-	}
-	if testing.Short() {
-		t.Skip("slow")
-	}
-	for name, data := range bombs(t) {
-		t.Run(name, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "bomb.xlsx")
-			require.NoError(t, os.WriteFile(path, data, 0o600))
-			ctx, cancel := context.WithTimeout(context.Background(), 40*time.Second) // the bar is 10 s; a busy machine gets more
-			defer cancel()
-			cmd := exec.CommandContext(ctx, os.Args[0], "-test.run=^TestBombsAreRefusedInSmallMemoryAndTime$", "-test.v")
-			cmd.Env = append(os.Environ(), "MOLDWRIGHT_READ_BOMB="+path)
-			start := time.Now()
-			out, err := cmd.CombinedOutput()
-			require.NoError(t, err, string(out))
-			t.Logf("%d kB, %.1f s: %s", len(data)/1000, time.Since(start).Seconds(), firstLine(string(out), "peak"))
-		})
-	}
-}
-
-func firstLine(s, with string) string {
-	for line := range strings.Lines(s) {
-		if strings.Contains(line, with) {
-			return strings.TrimSpace(line)
-		}
-	}
-	return ""
-}
-
-// readBomb is the process that reads: nothing usable may come of it, with a
-// message that says why, within 256 MiB.
-func readBomb(t *testing.T, path string) {
-	sources, err := Find([]string{path})
-	require.NoError(t, err)
-	res, err := Read(context.Background(), sources, Options{})
-	require.NoError(t, err)
-	require.NotEmpty(t, res.Problems)
-	require.ErrorIs(t, res.Reading.NothingUsable(), ErrNothingUsable)
-	status, err := os.ReadFile("/proc/self/status")
-	if err != nil {
-		t.Log("peak memory is not told by this system")
-		return
-	}
-	var kB int
-	_, after, _ := strings.Cut(string(status), "VmHWM:")
-	fmt.Sscan(after, &kB)
-	t.Logf("peak %d MiB: %s", kB/1024, res.Problems[0].Message)
-	require.Less(t, kB, 256*1024)
+	readApart(t, bombs, func(t *testing.T, res Result) {
+		require.NotEmpty(t, res.Problems)
+		require.ErrorIs(t, res.Reading.NothingUsable(), ErrNothingUsable)
+	})
 }
 
 // Whatever stands in a part of a workbook, reading ends, the account closes and

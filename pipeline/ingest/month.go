@@ -48,8 +48,8 @@ func monthOf(s string) month {
 			m.year = 2000 + n
 		case err == nil && len(w) <= 2 && n >= 1 && n <= 12 && m.month == 0 && len(fields) == 2:
 			m.month = time.Month(n)
-		case err != nil && m.month == 0 && monthByName(w) > 0:
-			m.month, named = monthByName(w), true
+		case err != nil && m.month == 0 && time.Month(quantity.MonthOf(w)) > 0:
+			m.month, named = time.Month(quantity.MonthOf(w)), true
 		default:
 			return month{}
 		}
@@ -58,16 +58,6 @@ func monthOf(s string) month {
 		return month{} // 03-04
 	}
 	return m
-}
-
-func monthByName(w string) time.Month {
-	for k := time.January; k <= time.December; k++ {
-		name := strings.ToLower(k.String())
-		if w == name || len(w) >= 3 && w == name[:min(len(w), 3)] || w == "sept" && k == time.September {
-			return k
-		}
-	}
-	return 0
 }
 
 // monthFor is the month of a table, from the lines above it or the sheet's name.
@@ -111,8 +101,8 @@ func (m month) complete(text string) (whole string, changed bool) {
 		switch {
 		case err == nil && n >= 1 && n <= 31:
 			numbers = append(numbers, n)
-		case monthByName(w) > 0 && named == 0:
-			named = monthByName(w)
+		case time.Month(quantity.MonthOf(w)) > 0 && named == 0:
+			named = time.Month(quantity.MonthOf(w))
 		case weekday(w):
 		default:
 			return text, false

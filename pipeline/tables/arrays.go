@@ -62,11 +62,13 @@ func arrayOf(t arrow.DataType, rows reflect.Value, field int) arrow.Array {
 	case t.ID() == arrow.LIST && kind == reflect.TypeFor[[]float64]():
 		return listsOf(t, f, valid)
 	}
-	b := array.NewBuilder(memory.DefaultAllocator, t) // kinds that are rare
+	if t.ID() != arrow.BOOL || kind.Kind() != reflect.Bool {
+		panic("tables: no rule for a field of type " + kind.String() + " in a column of " + t.String())
+	}
+	b := array.NewBooleanBuilder(memory.DefaultAllocator)
 	defer b.Release()
-	b.Reserve(n)
 	for i := range n {
-		appendValue(b, rows.Index(i).Field(field))
+		b.Append(at[bool](f, i))
 	}
 	return b.NewArray()
 }

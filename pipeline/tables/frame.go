@@ -19,39 +19,8 @@ type Frame[R Row] struct {
 	origins []Origin // one a row, or nil
 }
 
-// Builder collects rows for a Frame.
-type Builder[R Row] struct {
-	columns []Column
-	schema  *arrow.Schema
-	rb      *array.RecordBuilder
-	origins []Origin
-}
-
-// NewBuilder returns an empty builder. Call Frame once to finish it.
-func NewBuilder[R Row](mem memory.Allocator) *Builder[R] {
-	t := Of[R]()
-	s := t.Schema()
-	return &Builder[R]{columns: t.Columns, schema: s, rb: array.NewRecordBuilder(mem, s)}
-}
-
-// Append adds a row. Absent values (NaN, NoCount, NoDate, "", nil) become null.
-func (b *Builder[R]) Append(row R) {
-	v := reflect.ValueOf(row)
-	for i, c := range b.columns {
-		appendValue(b.rb.Field(i), v.Field(c.field))
-	}
-	if o, ok := any(row).(interface{ From() Origin }); ok {
-		b.origins = append(b.origins, o.From())
-	}
-}
-
-// Frame ends the building and gives the rows back as a Frame. Release it after use.
-func (b *Builder[R]) Frame() Frame[R] {
-	defer b.rb.Release()
-	return Frame[R]{rec: b.rb.NewRecord(), columns: b.columns, origins: b.origins}
-}
-
-// FrameOf builds a Frame from rows, column by column.
+// FrameOf builds a Frame from rows, column by column. Absent values (NaN,
+// infinite numbers, NoCount, NoDate, "", nil) become null. Release it after use.
 func FrameOf[R Row](rows ...R) Frame[R] {
 	t := Of[R]()
 	schema := t.Schema()

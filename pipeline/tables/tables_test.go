@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/apache/arrow/go/v17/arrow/memory"
 	"github.com/stretchr/testify/require"
 )
 
@@ -17,14 +16,8 @@ func sampleCast() Cast {
 }
 
 func TestRowsComeBackAsTheyWentIn(t *testing.T) {
-	mem := memory.NewCheckedAllocator(memory.DefaultAllocator)
-	defer mem.AssertSize(t, 0)
-	b := NewBuilder[Cast](mem)
 	in := []Cast{sampleCast(), {Origin: Origin{0, 13}, Date: NoDate, TimeMin: Absent(), DwellMin: Absent(), DemoldMin: Absent(), MoldMassKg: Absent(), RoomC: Absent(), RoomHumidity: Absent()}}
-	for _, c := range in {
-		b.Append(c)
-	}
-	f := b.Frame()
+	f := FrameOf(in...)
 	defer f.Release()
 	require.Equal(t, 2, f.Len())
 	out := f.Row(0)
