@@ -40,7 +40,7 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 			ans.Remaining, ans.Draws = append(ans.Remaining, row), append(ans.Draws, draws)
 		}
 	}
-	ans.Wandering = p.walks.q > 0
+	ans.Wandering = p.wandering
 	return ans
 }
 
@@ -62,75 +62,6 @@ const (
 	CauseFaults = "too many faults"
 )
 
-// paths are the ways of all molds of a log to their limits.
-type paths struct {
-	of     []*drawer // by mold; nil without a path
-	limits map[string]limit
-	walks  walks
-	habits habits
-	wear   wear
-}
-
-func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) paths {
-	p := paths{of: make([]*drawer, len(log.Molds)), limits: limitsOf(studio)}
-	if walls.Posterior == nil {
-		return p
-	}
-	var all []*readings
-	for m, mold := range log.Molds {
-		lim, ok := p.limits[history.Fold(mold.Form)]
-		if !ok {
-			continue
-		}
-		d := &drawer{age: float64(mold.Age), lim: lim}
-		if a, ok := walls.Posterior.Approach(m); ok {
-			r := readingsOf(a, mold.Kind, mold.Age)
-			d.readings, d.df = &r, a.DF
-			all = append(all, &r)
-		} else if d.joint, ok = walls.Posterior.RestedDrawer(m); !ok {
-			continue
-		}
-		p.of[m] = d
-	}
-	p.walks = wandering(all)
-	if set.Path == PathStraight || set.Path == PathByData && p.walks.gain <= 0 {
-		p.walks.q = 0
-	}
-	var factors []seenWear
-	for _, r := range all {
-		factors = append(factors, r.seenWear(p.walks.q))
-	}
-	p.wear = learnWear(factors)
-	var seen []witness
-	for m, mold := range log.Molds {
-		d := p.of[m]
-		if d == nil {
-			continue
-		}
-		if d.readings != nil {
-			d.q = p.walks.q
-			beliefs, chances := d.readings.beliefs(p.wear)
-			d.ways = d.readings.waysOf(d.q, beliefs, chances)
-		}
-		if mold.Age > mold.BeforeLog {
-			seen = append(seen, d.witness(mold, generator(seed, "habit "+mold.Mold)))
-		}
-	}
-	p.habits = learnHabits(seen)
-	return p
-}
-
-const witnessDraws = 100
-
-func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	w := witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow"}
-	for range witnessDraws {
-		c, walked := d.draw(rng)
-		w.draws = append(w.draws, drawn{course: func(shift float64) path { return d.pathOf(c, walked, shift) }})
-	}
-	return w
-}
-
 // forecaster draws the remaining casts of one mold: the smaller of what its path
 // and what its kind's life leave it.
 type forecaster struct {
@@ -146,7 +77,8 @@ type forecaster struct {
 // possible is a path that the mold may be on, and how strictly the studio goes by
 // the limit.
 type possible struct {
-	path  path
+	way   way
+	end   float64
 	habit habit
 }
 
@@ -201,10 +133,10 @@ func (f forecaster) draw(w *possible, t *tally, rng *rand.Rand) float64 {
 	end = min(max(end, age+1), age+float64(f.set.Horizon))
 	cause := &t.worn
 	if w != nil {
-		if w.path.now < 0 {
+		if w.way.path.Level > w.end {
 			t.past++
 		}
-		from := w.path.crosses(age, end, f.path.q, rng)
+		from := w.way.crosses(w.end, end)
 		if at := max(from, age+1) + w.habit.noticed(rng); at < end {
 			end, cause = at, &t.slow
 		}
@@ -231,11 +163,11 @@ func (f forecaster) possible(rng *rand.Rand) []possible {
 	age, before := float64(f.mold.Age), float64(f.mold.BeforeLog)
 	for i := range all {
 		h := f.paths.habits.draw(rng)
-		c, walked := f.path.draw(rng)
-		p := f.path.pathOf(c, walked, h.shift)
-		at := p.crossed(age)
+		p := possible{way: f.path.draw(rng), habit: h}
+		p.end = p.way.end(h.shift)
+		at := p.way.crossed(p.end)
 		w := h.still(age, at) / h.still(before, at)
-		all[i] = possible{path: p, habit: h}
+		all[i] = p
 		sum += w
 		weight[i] = sum
 	}

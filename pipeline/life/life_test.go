@@ -70,70 +70,6 @@ func TestMoldsOlderThanTheLogAreTruncated(t *testing.T) {
 	require.Greater(t, seen, short*0.98)
 }
 
-func TestAPathCrossesWhereItsDwellPassesTheLimit(t *testing.T) {
-	lim := limit{wallMM: 5, dwellMin: 40}
-	// log wall = log 5 at 40 min and age 10.5; the wall falls with age.
-	p := wall.PowerCourse{Exponent: 0.5, Slope: -0.01}
-	p.Base = math.Log(5) - 0.5*math.Log(40) + 0.01*10.5
-	series := wall.SeriesCourse{A: 1, PerCast: (40.0/5 - 5) / 10.5}
-	for _, c := range []wall.Course{p, series} {
-		for age := range 20 { // against the definition
-			d := drawer{age: float64(age), lim: lim}
-			way := d.pathOf(c, 0, 0)
-			first := 0
-			for c.DwellNeeded(5, float64(first)) <= 40 {
-				first++
-			}
-			require.Equal(t, 11, first)
-			require.Equal(t, 11.0, way.crossed(d.age))
-			require.Equal(t, float64(max(first, age)), way.crosses(d.age, 100, 0, generator(1, "")))
-		}
-	}
-	p.Slope = 0.01
-	d := drawer{age: 30, lim: lim}
-	require.True(t, math.IsInf(d.pathOf(p, 0, 0).crossed(30), 1))
-	require.Equal(t, 101.0, d.pathOf(p, 0, 0).crosses(30, 100, 0, generator(1, "")))
-}
-
-// The walk's first passage has the inverse Gaussian law (Chhikara & Folks 1989, from
-// memory): mean margin/drift, variance margin·q/drift³. A walk in steps passes
-// about 0.58·√q later (Siegmund 1979, from memory) and half a step for rounding up.
-func TestAWanderingPathPassesAsTheInverseGaussian(t *testing.T) {
-	rng := generator(3, "walk")
-	p := path{now: 10, ahead: 0.25}
-	const q, n = 0.09, 20000
-	var sum, squares float64
-	for range n {
-		x := p.crosses(0, 1000, q, rng)
-		sum += x
-		squares += x * x
-	}
-	mean := sum / n
-	want := (10 + 0.583*math.Sqrt(q)) / 0.25
-	require.InDelta(t, want, mean, 0.5)
-	require.InEpsilon(t, 10*q/math.Pow(0.25, 3), squares/n-mean*mean, 0.06)
-}
-
-// A mold in use whose walls say that it passed the limit tells that the studio goes
-// on; molds taken out as soon as they passed tell the opposite.
-func TestHabitsAreLearnedFromWhatBecameOfSlowMolds(t *testing.T) {
-	at := func(age int, slow bool) witness {
-		w := witness{mold: history.Mold{Age: age}, slow: slow}
-		w.draws = []drawn{{course: func(shift float64) path { return path{fresh: 19.5, perCast: 1} }}} // passes at 20
-		return w
-	}
-	var strict, casual []witness
-	for range 12 {
-		strict = append(strict, at(20, true))
-		casual = append(casual, at(35, false))
-	}
-	none, _ := learnHabits(nil).middle()
-	few, _ := learnHabits(strict).middle()
-	many, _ := learnHabits(casual).middle()
-	require.Less(t, few, none)
-	require.Greater(t, many, 3*none)
-}
-
 func TestFewFastMoldsDoNotMakeAllFast(t *testing.T) {
 	var all []seenWear
 	for i := range 20 {
@@ -219,16 +155,6 @@ func TestSmallLogsGiveLabelledAnswers(t *testing.T) {
 			require.Len(t, ans.Draws[i], Defaults().Draws)
 		}
 	}
-}
-
-func TestThePathCanBeSetByHand(t *testing.T) {
-	s := studioOf(30, 25, 20, 15)
-	log, _ := history.Build(s, tables.NoDate)
-	walls := wall.Run(log, s, wall.Defaults())
-	set := Defaults()
-	require.False(t, Run(log, s, walls, set, 1).Wandering, "these paths are straight")
-	set.Path = PathStraight
-	require.False(t, Run(log, s, walls, set, 1).Wandering)
 }
 
 func TestTheFitTellsPriorAndLogApart(t *testing.T) {

@@ -27,7 +27,7 @@ func notes(p paths, fits []kindFit, set Settings) []string {
 	}
 	casual, _ := p.habits.middle()
 	out = append(out, fmt.Sprintf("Too slow: rested and with the usual slip, the mold needs a longer dwell than its form allows. By this log and common practice (about 2 casts, no source), the studio goes on for about %s after that; molds still in use are judged accordingly.", format.Casts(casual)))
-	if p.walks.q > 0 {
+	if p.wandering {
 		return append(out, "Paths to the limit wander: the wear of each mold is steady but for a random step with each cast, because that fits the walls better in AICc than straight paths do.")
 	}
 	return append(out, "Paths to the limit are drawn straight on: wandering ones do not fit the walls better in AICc, or cannot be told from the few casts.")

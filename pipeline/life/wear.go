@@ -3,6 +3,8 @@ package life
 import (
 	"math"
 	"slices"
+
+	"moldwright/pipeline/stats/wander"
 )
 
 // wear is how the molds of a studio differ in what each cast takes of their
@@ -100,4 +102,38 @@ func (w wear) chanceFast(s seenWear) float64 {
 
 func density(x, mean, variance float64) float64 {
 	return math.Exp(-(x-mean)*(x-mean)/(2*variance)) / math.Sqrt(2*math.Pi*variance)
+}
+
+// wideFactor is a belief about a mold's factor that says next to nothing.
+const wideFactor = 3.0
+
+// seenWear is what the mold's casts alone say of its wear, as a factor on its
+// kind's: its posterior under a wide belief, the belief taken out again.
+func (r *readings) seenWear(model *wander.Model, unit int) seenWear {
+	out := seenWear{kind: r.kind}
+	if !(r.rate > 0) || len(r.unit.Ages) < 2 {
+		return out
+	}
+	s := model.ForecastAs(unit, []wander.DriftLaw{{Mean: r.rate, SD: wideFactor * r.rate, Chance: 1}}).State()
+	v := s.Cov[1][1] / (r.rate * r.rate)
+	info := 1/v - 1/(wideFactor*wideFactor)
+	if info <= 1e-3 {
+		return out
+	}
+	out.v = 1 / info
+	out.f = (s.Drift/r.rate/v - 1/(wideFactor*wideFactor)) / info
+	out.informed = true
+	return out
+}
+
+// drifts are the ways in which the molds of its kind wear, with their chances.
+func (r *readings) drifts(w wear) []wander.DriftLaw {
+	if !(r.rate > 0) {
+		return []wander.DriftLaw{{Mean: r.rate, SD: math.Abs(r.rate), Chance: 1}}
+	}
+	m, doubt := w.middle[r.kind], w.doubt[r.kind]
+	return []wander.DriftLaw{
+		{Mean: m * r.rate, SD: r.rate * math.Sqrt(w.spread*w.spread+doubt), Chance: 1 - w.fast},
+		{Mean: fastMiddle * m * r.rate, SD: r.rate * math.Sqrt(fastSpread*fastSpread+fastMiddle*fastMiddle*doubt), Chance: w.fast},
+	}
 }
