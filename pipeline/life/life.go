@@ -32,6 +32,9 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 	}
 	p := pathsOf(log, studio, walls, set, seed)
 	ans.Notes = notes(p, fits, set)
+	if set.PathWhy != "" && p.fitted {
+		ans.Notes = append(ans.Notes, set.PathWhy)
+	}
 	rejects := faultsOf(log)
 	for m, mold := range log.Molds {
 		if mold.InUse() {
