@@ -17,6 +17,7 @@ type limit struct {
 // drawer draws paths of one mold from the posterior.
 type drawer struct {
 	age      float64
+	casts    int // that were measured
 	readings *readings
 	joint    wall.Drawer // of a mold whose own wear is not in the model
 	lim      limit

@@ -115,7 +115,7 @@ func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) 
 		out.LikelyCause = CauseFaults
 	}
 	_, hasLimit := f.paths.limits[history.Fold(f.mold.Form)]
-	out.Basis = basis(f.kind, f.path != nil, hasLimit)
+	out.Basis = basis(f.kind, f.path, hasLimit)
 	if ways != nil {
 		out.ChancePastLimit = float64(t.past) / n
 		if out.ChancePastLimit > surelyPast {
@@ -189,7 +189,11 @@ func (f forecaster) possible(rng *rand.Rand) []possible {
 	return out
 }
 
-func basis(kind kindFit, hasPath, hasLimit bool) string {
+// leastOwn is how many measured casts a mold must have for its path to be called
+// its own; with fewer it goes mostly by the wear of the others.
+const leastOwn = 4
+
+func basis(kind kindFit, path *drawer, hasLimit bool) string {
 	lives := fmt.Sprintf("lives of %d ended %s molds", kind.fit.Ended, kind.kind)
 	if kind.fit.Ended == 1 {
 		lives = "life of 1 ended " + kind.kind + " mold"
@@ -201,8 +205,10 @@ func basis(kind kindFit, hasPath, hasLimit bool) string {
 		lives += ", mostly common practice"
 	}
 	switch {
-	case hasPath:
+	case path != nil && path.casts >= leastOwn:
 		return "its own wall path; " + lives
+	case path != nil:
+		return "its few walls, and the wear of others of its form and kind; " + lives
 	case !hasLimit:
 		return lives + "; the form has no target wall or longest dwell"
 	}

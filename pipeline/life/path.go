@@ -34,7 +34,7 @@ func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Setti
 		if !ok {
 			continue
 		}
-		d := &drawer{age: float64(mold.Age), lim: lim}
+		d := &drawer{age: float64(mold.Age), casts: measured(log, mold), lim: lim}
 		if a, ok := walls.Posterior.Approach(m); ok {
 			d.readings = readingsOf(a, mold, lim)
 			all = append(all, d.readings)
@@ -66,7 +66,18 @@ func straightDrawer(p *wall.Posterior, m int, d *drawer) *drawer {
 	if !ok {
 		return nil
 	}
-	return &drawer{age: d.age, lim: d.lim, joint: joint}
+	return &drawer{age: d.age, casts: d.casts, lim: d.lim, joint: joint}
+}
+
+// measured counts a mold's casts with a wall and a dwell.
+func measured(log history.Log, m history.Mold) int {
+	n := 0
+	for _, c := range log.Casts[m.First:m.Last] {
+		if c.WallMM > 0 && c.DwellMin > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // readings are what a mold's casts say of its path.
