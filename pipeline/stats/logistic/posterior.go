@@ -1,6 +1,7 @@
 package logistic
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -33,8 +34,8 @@ func (e effect) at(z float64) float64 {
 }
 
 const (
-	pointCount = 192
-	tails      = 6.0 // degrees of freedom of the t that points are drawn from
+	defaultPoints = 192
+	tails         = 6.0 // degrees of freedom of the t that points are drawn from
 )
 
 // points spreads β and log s over their posterior by importance sampling, units'
@@ -49,7 +50,7 @@ func (p *problem) points(v []float64, peaks []peak) []point {
 	}
 	centre := slices.Clone(v)
 	centre[n-1] = math.Log(max(v[n-1], 0.15))
-	return p.gather(importance.Spread(density, centre, p.width(centre, peaks), pointCount, tails), peaks)
+	return p.gather(importance.Spread(density, centre, p.width(centre, peaks), p.count, tails), peaks)
 }
 
 // width is a root of the covariance of β, by the Hessian, and of log s, by its
@@ -124,17 +125,32 @@ type Drawn struct {
 
 // Draw costs one normal number for each unit.
 func (m *Model) Draw(rng *rand.Rand) Drawn {
-	at, k := rng.Float64(), 0
-	for k < len(m.points)-1 && at > m.points[k].upTo {
-		k++
-	}
-	pt := &m.points[k]
+	pt := m.pick(rng)
 	out := Drawn{Beta: slices.Clone(pt.beta), Spread: pt.spread, Effects: make([]float64, len(pt.effects))}
 	for i, e := range pt.effects {
 		out.Effects[i] = pt.spread * e.at(rng.NormFloat64())
 	}
 	out.New = pt.spread * rng.NormFloat64()
 	return out
+}
+
+// pick draws a point by its weight.
+func (m *Model) pick(rng *rand.Rand) *point {
+	at := rng.Float64()
+	k, _ := slices.BinarySearchFunc(m.points, at, func(p point, at float64) int { return cmp.Compare(p.upTo, at) })
+	return &m.points[min(k, len(m.points)-1)]
+}
+
+// DrawUnit draws the coefficients and one unit's own log odds from their joint
+// posterior, at a cost that does not grow with the units; unit −1 is one not seen.
+// The coefficients are the model's: do not change them.
+func (m *Model) DrawUnit(unit int, rng *rand.Rand) (beta []float64, own float64) {
+	pt := m.pick(rng)
+	z := rng.NormFloat64()
+	if unit < 0 {
+		return pt.beta, pt.spread * z
+	}
+	return pt.beta, pt.spread * pt.effects[unit].at(z)
 }
 
 // Chance is that of an event for a unit at covariates x; unit −1 is one not seen.
