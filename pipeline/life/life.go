@@ -30,6 +30,8 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 		ans.Curves = append(ans.Curves, k.curve(seed))
 		byKind[k.kind] = k
 	}
+	ans.Causes = causesOf(log)
+	ans.CauseRows = causeRows(ans.Causes)
 	p := pathsOf(log, studio, walls, set, seed)
 	ans.Notes = notes(p, fits, set)
 	rejects := faultsOf(log)
