@@ -8,6 +8,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -170,7 +171,8 @@ func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) 
 		draws[i] = f.draw(w, &t, rng)
 	}
 	n := float64(len(draws))
-	out := summary(draws)
+	slices.Sort(draws)
+	out := Summarise(tables.RemainingCasts{}, draws)
 	out.Mold, out.Form, out.Kind, out.AgeCasts = f.mold.Mold, f.mold.Form, f.mold.Kind, tables.Count(f.mold.Age)
 	out.ChanceSlow, out.ChanceWorn, out.ChanceFaults = float64(t.slow)/n, float64(t.worn)/n, float64(t.faults)/n
 	out.ChancePastLimit = tables.Absent()

@@ -251,13 +251,3 @@ func TestTheFitTellsPriorAndLogApart(t *testing.T) {
 func TestNoMolds(t *testing.T) {
 	require.NotEmpty(t, Run(history.Log{}, tables.Studio{}, wall.Answer{}, Defaults(), 1).WhyNot)
 }
-
-func TestSummaryCountsByHand(t *testing.T) {
-	var draws []float64
-	for i := range 100 {
-		draws = append(draws, float64(i))
-	}
-	s := summary(draws)
-	require.Equal(t, []float64{10, 50, 90}, []float64{s.RemainingP10, s.RemainingP50, s.RemainingP90})
-	require.Equal(t, []float64{.95, .9, .8}, []float64{s.Survive5, s.Survive10, s.Survive20})
-}
