@@ -11,7 +11,8 @@ import (
 
 // Rescale gives today's answers the widths that earlier forecasts call for: the
 // intervals of next walls and dwells on the log scale about the forecast,
-// of remaining casts by points further out, or further in, of the same forecast.
+// the draws of remaining casts on a normal scale about their middle, and with them
+// the points and chances of each mold's row.
 func (a Answer) Rescale(w wall.Answer, l life.Answer) (wall.Answer, life.Answer) {
 	if f := a.WallFactor; f != 1 && f > 0 && w.Fitted {
 		w.States, w.Guide = slices.Clone(w.States), slices.Clone(w.Guide)

@@ -268,6 +268,8 @@ func basis(kind kindFit, hasPath, hasLimit bool) string {
 		lives = "common practice for lives (no ended " + kind.kind + " mold yet)"
 	case kind.fit.PriorWeight >= 0.5:
 		lives += ", mostly common practice"
+	case kind.fit.PriorWeight+kind.fit.PoolWeight >= 0.5:
+		lives += ", mostly common practice and the studio's other kinds"
 	}
 	switch {
 	case hasPath:
