@@ -56,7 +56,8 @@ func unitOf(m history.Mold) (u lifetime.Unit, ok bool) {
 // passed a + ½.
 const halfCast = 0.5
 
-// fitKinds fits every kind that the log knows, by name.
+// fitKinds fits every kind that the log knows, by name. Kinds lean on each other: a
+// studio whose split molds outlive common practice treats the others well, too.
 func fitKinds(log history.Log) ([]kindFit, error) {
 	byKind := map[string][]lifetime.Unit{}
 	var kinds []string
@@ -69,13 +70,17 @@ func fitKinds(log history.Log) ([]kindFit, error) {
 		}
 	}
 	slices.Sort(kinds)
-	var fits []kindFit
-	for _, k := range kinds {
-		f, err := lifetime.FitWeibull(byKind[k], priorOf(k))
-		if err != nil {
-			return nil, err
-		}
-		fits = append(fits, kindFit{kind: k, units: byKind[k], fit: f})
+	groups, priors := make([][]lifetime.Unit, len(kinds)), make([]lifetime.Prior, len(kinds))
+	for i, k := range kinds {
+		groups[i], priors[i] = byKind[k], priorOf(k)
+	}
+	pooled, err := lifetime.FitPooled(groups, priors)
+	if err != nil {
+		return nil, err
+	}
+	fits := make([]kindFit, len(kinds))
+	for i, k := range kinds {
+		fits[i] = kindFit{kind: k, units: groups[i], fit: pooled[i]}
 	}
 	return fits, nil
 }
@@ -90,6 +95,7 @@ func (k kindFit) row() tables.LifeFit {
 		ShapeLower95: finite(shape.Lower), ShapeUpper95: finite(shape.Upper), ScaleLower95: finite(scale.Lower), ScaleUpper95: finite(scale.Upper),
 		MedianLife: finite(k.fit.Quantile(0.5)), MedianLower95: finite(median.Lower), MedianUpper95: finite(median.Upper),
 		PriorScale: priorOf(k.kind).Scale.Median, DataShape: tables.Absent(), DataScale: tables.Absent(),
+		PoolWeight: k.fit.PoolWeight,
 	}
 	if k.fit.Ended >= leastEnded {
 		if alone, err := lifetime.FitWeibull(k.units, lifetime.Prior{}); err == nil {

@@ -8,6 +8,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -30,6 +31,8 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 		ans.Curves = append(ans.Curves, k.curve(seed))
 		byKind[k.kind] = k
 	}
+	ans.Causes = causesOf(log)
+	ans.CauseRows = causeRows(ans.Causes)
 	p := pathsOf(log, studio, walls, set, seed)
 	ans.Notes = notes(p, fits, set)
 	if set.PathWhy != "" && p.fitted {
@@ -103,7 +106,8 @@ func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) 
 		draws[i] = f.draw(w, &t, rng)
 	}
 	n := float64(len(draws))
-	out := summary(draws)
+	slices.Sort(draws)
+	out := Summarise(tables.RemainingCasts{}, draws)
 	out.Mold, out.Form, out.Kind, out.AgeCasts = f.mold.Mold, f.mold.Form, f.mold.Kind, tables.Count(f.mold.Age)
 	out.ChanceSlow, out.ChanceWorn, out.ChanceFaults = float64(t.slow)/n, float64(t.worn)/n, float64(t.faults)/n
 	out.ChancePastLimit = tables.Absent()
@@ -203,6 +207,8 @@ func basis(kind kindFit, path *drawer, hasLimit bool) string {
 		lives = "common practice for lives (no ended " + kind.kind + " mold yet)"
 	case kind.fit.PriorWeight >= 0.5:
 		lives += ", mostly common practice"
+	case kind.fit.PriorWeight+kind.fit.PoolWeight >= 0.5:
+		lives += ", mostly common practice and the studio's other kinds"
 	}
 	switch {
 	case path != nil && path.casts >= leastOwn:
