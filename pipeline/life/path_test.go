@@ -132,7 +132,8 @@ func TestEndedMoldsInformThePath(t *testing.T) {
 				for range 4000 {
 					draws = append(draws, p.of[m].draw(rng).crosses(0, 2000))
 				}
-				return summary(draws)
+				slices.Sort(draws)
+				return Summarise(tables.RemainingCasts{}, draws)
 			}
 		}
 		t.Fatal("no such mold")
@@ -208,4 +209,13 @@ func TestFirstCastsCount(t *testing.T) {
 	}
 	_, err := wander.Fit([]wander.Unit{r.unit}, wander.Options{})
 	require.NoError(t, err)
+}
+
+func TestTheReasonOfAPathIsInTheNotes(t *testing.T) {
+	s := shelfOf(0, nil, 30, 25, 20, 15)
+	set := quick()
+	set.Path, set.PathWhy = PathWandering, "because it did better"
+	ans := answered(s, set)
+	require.True(t, ans.Wandering)
+	require.Contains(t, ans.Notes, set.PathWhy)
 }
