@@ -17,17 +17,22 @@ type kindFit struct {
 }
 
 // priorOf is what common practice says of lives, no source: split molds make 20
-// to 50 casts, conventional ones about 100. Each prior puts nine kinds of ten
-// between its bounds; for molds of unknown kind the bounds span both.
+// to 50 casts, conventional ones about 100. That is said of the usual mold, so it
+// is a belief about a kind's median life: nine kinds of ten lie between the
+// bounds; for molds of unknown kind they span both.
 func priorOf(kind string) lifetime.Prior {
 	shape := lifetime.Between(1, 6, 0.9)
+	low, high := 20.0, 170.0
 	switch kind {
 	case "split":
-		return lifetime.Prior{Shape: shape, Scale: lifetime.Between(20, 50, 0.9)}
+		high = 50
 	case "one-piece", "multi-part":
-		return lifetime.Prior{Shape: shape, Scale: lifetime.Between(60, 170, 0.9)}
+		low = 60
 	}
-	return lifetime.Prior{Shape: shape, Scale: lifetime.Between(20, 170, 0.9)}
+	scale := lifetime.Between(low, high, 0.9)
+	// The scale of a Weibull law is its 63 % point: (ln 2)^(−1/shape) medians.
+	scale.Median *= math.Pow(math.Ln2, -1/shape.Median)
+	return lifetime.Prior{Shape: shape, Scale: scale}
 }
 
 // endsLife reports whether a mold's end says how long its kind lives. A mold

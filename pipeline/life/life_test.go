@@ -163,7 +163,8 @@ func TestTheFitTellsPriorAndLogApart(t *testing.T) {
 		all = append(all, mold(fmt.Sprint("E", i), 60+i, history.StatusRetired, "worn"))
 	}
 	f := Run(shelf(all...), tables.Studio{}, wall.Answer{}, Defaults(), 1).Fits[0]
-	require.InDelta(t, math.Sqrt(20*50), f.PriorScale, 1e-6)
+	shape := math.Sqrt(1 * 6)
+	require.InDelta(t, math.Sqrt(20*50), f.PriorScale*math.Pow(math.Ln2, 1/shape), 1e-6, "the belief is about the median life")
 	require.Less(t, f.PriorScale, f.Scale)
 	require.LessOrEqual(t, f.Scale, f.DataScale)
 	require.Less(t, f.MedianLower95, f.MedianLife)
