@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"moldwright/pipeline/advice"
-	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -52,13 +51,9 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Problems = append(res.Problems, problems...)
 		}},
 		{"fitting walls", func() { res.Wall = wall.Run(res.Log, res.Studio, set.Wall) }},
-		{"forecasting remaining casts", func() { res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed) }},
-		{"replaying earlier forecasts", func() {
-			res.Hindcast = hindcast.Run(res.Log, res.Studio, func(log history.Log, studio tables.Studio) (wall.Answer, life.Answer) {
-				walls, lives := wall.Run(log, studio, set.Wall), set.Life
-				lives.Draws = min(lives.Draws, set.Hindcast.Draws)
-				return walls, life.Run(log, studio, walls, lives, set.Seed)
-			}, set.Hindcast)
+		{"replaying earlier forecasts", func() { res.Hindcast, set.Life.Path, set.Life.PathWhy = replay(res.Log, res.Studio, set) }},
+		{"forecasting remaining casts", func() {
+			res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed)
 			res.Wall, res.Life = res.Hindcast.Rescale(res.Wall, res.Life)
 		}},
 		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},

@@ -7,8 +7,8 @@ import (
 )
 
 const (
-	curvePoints = 80
-	curveDraws  = 800
+	curvePoints = 60
+	curveDraws  = 400
 	curveEnds   = 0.98 // share ended at which the drawn curve stops
 )
 

@@ -92,6 +92,7 @@ type LifeFit struct {
 	PriorScale    float64 `col:"prior_scale" unit:"casts" doc:"Scale by common practice alone, no source"`
 	DataShape     float64 `col:"data_shape" doc:"Shape by the log alone; empty where it does not tell"`
 	DataScale     float64 `col:"data_scale" unit:"casts" doc:"Scale by the log alone; empty where it does not tell"`
+	PoolWeight    float64 `col:"pool_weight" doc:"Share of the information on the scale that comes from the studio's other kinds; what it and prior_weight leave to 1 is the kind's own"`
 }
 
 func (LifeFit) TableName() (string, string) { return "life_fit", "one kind of mold" }
