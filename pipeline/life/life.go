@@ -28,7 +28,7 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 	byKind := map[string]kindFit{}
 	for _, k := range fits {
 		ans.Fits = append(ans.Fits, k.row())
-		ans.Curves = append(ans.Curves, k.curve(seed))
+		ans.Curves = append(ans.Curves, k.curve())
 		byKind[k.kind] = k
 	}
 	ans.Causes = causesOf(log)
