@@ -50,7 +50,10 @@ func (b book) usualConsistency() float64 {
 func (b book) balanceNotes() []string {
 	notes := []string{
 		"Leftovers and spills are slurry with plaster and water as they were mixed, and so are trimmings, weighed fresh; a column headed dry plaster is taken as that.",
-		fmt.Sprintf("A pour that is not good is lost whole, unless the molds table has a mold from it that is or was in use. Plaster on bucket and tools that nobody weighs is taken as 0 ± %.0f %% of the mix.", 100*unweighedShare),
+		"A pour that is not good is lost whole, unless the molds table has a mold from it that is or was in use.",
+		fmt.Sprintf("What nobody weighs is lost all the same and counts as unexplained: %.1f ± %.1f %% of the mix stays on bucket and tools, and trimmings that were not weighed are %.1f ± %.1f %% of the plaster in the mold. "+
+			"These are your studio's own habits as far as its weighings tell, and common practice otherwise.",
+			100*b.habits.residue.mean, 100*b.habits.residue.spread, 100*b.habits.trimmed.mean, 100*b.habits.trimmed.spread),
 	}
 	unknown := 0
 	for _, e := range b.entries {
