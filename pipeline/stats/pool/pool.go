@@ -58,7 +58,7 @@ func Means(means, variances []float64, scale, probability float64) []Estimate {
 	}
 	out := make([]mixture, len(means))
 	for i, tau := range taus {
-		if weights[i] < 1e-12*sum {
+		if weights[i] < 1e-9*sum {
 			continue
 		}
 		c := at(means, variances, tau)
@@ -125,7 +125,7 @@ func (m mixture) estimate(probability float64) Estimate {
 }
 
 func (m mixture) quantile(p, low, high float64) float64 {
-	for range 60 {
+	for range 45 {
 		x := low + (high-low)/2
 		var f float64
 		for _, n := range m {
