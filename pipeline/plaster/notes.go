@@ -10,6 +10,7 @@ import (
 // notes are the assumptions behind the answer, in plain words.
 func (b book) notes(a Answer, asOf tables.Date) []string {
 	notes := append(b.mixNotes(), b.balanceNotes()...)
+	notes = append(notes, b.cutNotes(a)...)
 	notes = append(notes, b.overmixNotes(a)...)
 	notes = append(notes, b.budgetNotes(a, asOf)...)
 	if !a.Priced {
@@ -65,6 +66,14 @@ func (b book) balanceNotes() []string {
 		notes = append(notes, fmt.Sprintf("The waste of %d of %d pours is not known: neither was the leftover weighed nor do gaps tell what the mold needed. They count among the plaster mixed, not in the waste or its share.", unknown, len(b.entries)))
 	}
 	return notes
+}
+
+func (b book) cutNotes(a Answer) []string {
+	if len(a.Cuts) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("The cut depths are two thirds of the smallest measured gap and stay %.0f mm from the model. They are only as good as the measured gaps: "+
+		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.sawMargin())}
 }
 
 func (b book) overmixNotes(a Answer) []string {
