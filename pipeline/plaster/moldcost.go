@@ -18,7 +18,7 @@ func (b book) moldCosts() []tables.MoldCost {
 	members := map[string][]entry{}
 	var kinds []string
 	for _, e := range b.entries {
-		kind := fold(cmp.Or(e.kind, history.UnknownKind))
+		kind := cmp.Or(fold(e.kind), notGiven)
 		if _, seen := members[kind]; !seen {
 			kinds = append(kinds, kind)
 		}
@@ -85,7 +85,8 @@ type lives struct {
 //	plaster per good cast = c/(g·n)
 //
 // remaining are the forecasts of the molds in use; a mold in use without one is
-// left out of n. Plaster is charged at today's mixture of pours, so a kind whose
+// left out of n. The row for all kinds gets no plaster per good cast: lives and
+// masses of kinds differ too much for it. Plaster is charged at today's mixture of pours, so a kind whose
 // pours fail less now will cost less.
 func WithLives(costs []tables.MoldCost, log history.Log, remaining []tables.RemainingCasts) []tables.MoldCost {
 	toCome := map[string]float64{}
@@ -110,7 +111,7 @@ func WithLives(costs []tables.MoldCost, log history.Log, remaining []tables.Rema
 		if l.molds > 0 {
 			row.LifeCasts = l.casts / l.molds
 		}
-		if good := row.GoodShare * row.LifeCasts; good > 0 {
+		if good := row.GoodShare * row.LifeCasts; good > 0 && row.Kind != allKinds {
 			row.LifePlaster, row.LifeCost = row.PlasterPerMold/good, row.CostPerMold/good
 		}
 	}

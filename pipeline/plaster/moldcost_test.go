@@ -24,21 +24,23 @@ func TestWhatMoldsOfAKindCost(t *testing.T) {
 	log, _ := history.Build(s, tables.NoDate)
 	a := Run(s, log, Defaults(), log.AsOf)
 	require.Len(t, a.MoldCosts, 3)
-	require.Equal(t, []string{"all", "split", "unknown"}, []string{a.MoldCosts[0].Kind, a.MoldCosts[1].Kind, a.MoldCosts[2].Kind})
-	split := a.MoldCosts[1]
+	require.Equal(t, []string{"all", notGiven, splitMold}, []string{a.MoldCosts[0].Kind, a.MoldCosts[1].Kind, a.MoldCosts[2].Kind})
+	split := a.MoldCosts[2]
 	require.Equal(t, []tables.Count{2, 3, 1, 3}, []tables.Count{split.Molds, split.Pours, split.FailedPours, split.GoodCasts})
 	require.InDelta(t, 14.0/3, split.PlasterPerGoodCast, 1e-12, "the lost pour is charged to the good casts")
 	require.InDelta(t, 21.0/3, split.CostPerGoodCast, 1e-12)
 	require.InDelta(t, 7, split.PlasterPerMold, 1e-12)
 	require.False(t, tables.Has(split.LifeCasts))
 	require.InDelta(t, 19, a.MoldCosts[0].PlasterKg, 1e-12)
-	require.EqualValues(t, 1, a.MoldCosts[2].Molds, "a good pour without a mold in the log")
-	require.False(t, tables.Has(a.MoldCosts[2].PlasterPerGoodCast))
+	require.EqualValues(t, 1, a.MoldCosts[1].Molds, "a good pour without a mold in the log")
+	require.False(t, tables.Has(a.MoldCosts[1].PlasterPerGoodCast))
 
-	life := WithLives(a.MoldCosts, log, []tables.RemainingCasts{{Mold: "M2", Kind: "split", RemainingP50: 37}})[1]
+	lives := WithLives(a.MoldCosts, log, []tables.RemainingCasts{{Mold: "M2", Kind: "split", RemainingP50: 37}})
+	require.False(t, tables.Has(lives[0].LifeCost), "kinds differ too much for one figure")
+	life := lives[2]
 	require.InDelta(t, 0.75, life.GoodShare, 1e-12)
 	require.InDelta(t, (2+3+37)/2.0, life.LifeCasts, 1e-12, "M3 is in use without a forecast and is left out")
 	require.InDelta(t, 7/(0.75*21), life.LifePlaster, 1e-12)
 	require.InDelta(t, 1.5*7/(0.75*21), life.LifeCost, 1e-12)
-	require.True(t, math.IsNaN(a.MoldCosts[1].LifeCost), "the rows given are left as they are")
+	require.True(t, math.IsNaN(a.MoldCosts[2].LifeCost), "the rows given are left as they are")
 }
