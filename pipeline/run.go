@@ -57,7 +57,10 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Wall, res.Life = res.Hindcast.Rescale(res.Wall, res.Life)
 		}},
 		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
-		{"balancing plaster", func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) }},
+		{"balancing plaster", func() {
+			res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf)
+			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
+		}},
 		{"writing advice", func() {
 			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster}
 			res.Advice, res.NotGiven = advice.Items(in), advice.NotGiven(in)
