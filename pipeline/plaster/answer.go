@@ -16,6 +16,10 @@ type Answer struct {
 	Savings  []Saving
 	Notes    []string // assumptions a reader must know
 	Problems []tables.Problem
+
+	OvermixFor []tables.OvermixFor    // the advice by form and maker
+	Replay     []tables.OvermixReplay // what it would have brought over the log
+	WhatIf     []tables.BudgetWhatIf  // what changes would save in the coming term
 }
 
 // Saving is what a change would save in the coming period.
