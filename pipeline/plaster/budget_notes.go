@@ -11,7 +11,7 @@ import (
 // budgetNotes say what the budget rests on.
 func (b book) budgetNotes(a Answer, ahead outlook) []string {
 	if len(a.Budget) == 0 {
-		return []string{"There is no budget: the log is too short to tell how often plaster is poured, and no pours are planned."}
+		return []string{"There is no budget: no pour of the last five years tells how often plaster is poured, and no pours are planned."}
 	}
 	notes := []string{fmt.Sprintf("The budget is for %s, the next half of a calendar year that begins after the day of the report, or the rest of one that has just begun. "+
 		"It holds plaster as it was mixed, waste and failed pours and all; what is in stock is not taken off. Bags are enough in nine such terms of ten.", ahead.coming)}

@@ -15,8 +15,8 @@ type urn struct {
 const (
 	// All pours weigh as much as so many of a class's own.
 	urnLean = 3
-	// Beyond so many draws one stands for several.
-	mostDrawn = 2000
+	// Beyond so many draws one stands for several: recentPours tell no more than that.
+	mostDrawn = 400
 )
 
 // each draws n pours and hands each to use, with how many it stands for. It
