@@ -41,6 +41,7 @@ func Run(ctx context.Context, sources []ingest.Source, set Settings, progress fu
 // answer runs the stages on what was read.
 func answer(ctx context.Context, res *Result, clock stopwatch) error {
 	set := res.Settings
+	set.Plaster.Seed = set.Seed
 	stages := []struct {
 		name string
 		run  func()

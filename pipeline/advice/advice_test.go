@@ -99,16 +99,32 @@ func TestTheInstructorHearsWhereThePlasterWent(t *testing.T) {
 			{Group: "cause", Value: "left over", WasteKg: 10}, {Group: "cause", Value: "failed mold", WasteKg: 40},
 			{Group: "class", Value: "C1", Pours: 10, WasteShare: .4}, {Group: "class", Value: "C2", Pours: 12, WasteShare: .1}, {Group: "class", Value: "C3", Pours: 2, WasteShare: .9},
 		},
-		Budget:  []tables.Budget{{Class: "all", Period: "next term", PlasterKgP50: 100, PlasterKgP10: 80, PlasterKgP90: 120, Bags: 5, CostP50: no}},
-		Savings: []plaster.Saving{{Change: "halving the failed pours", PlasterKg: 20, Cost: no}},
+		Budget: []tables.Budget{{Class: "all", Period: "2026-01-01 to 2026-06-30", PlasterKgP50: 103.4, PlasterKgP10: 81.2, PlasterKgP90: 124, Bags: 5, CostP50: 93.06, CostP10: 73.1, CostP90: 111.6}},
+		WhatIf: []tables.BudgetWhatIf{
+			{Change: "halving the spills", SavedKg: 2, SavedCost: no},
+			{Change: "halving the failed pours", SavedKg: 20.3, SavedLower80: 8.14, SavedUpper80: 33, SavedCost: 18.3},
+		},
+		OvermixFor: []tables.OvermixFor{
+			{Form: "all", Maker: "all", Pours: 30, UsualOvermixShare: .5}, {Form: "all", Maker: "M1", Pours: 9, UsualOvermixShare: .1, AdvisedOvermixShare: .08},
+			{Form: "all", Maker: "M3", Pours: 5, UsualOvermixShare: .27, AdvisedOvermixShare: .08}, {Form: "all", Maker: "M4", Pours: 2, UsualOvermixShare: .4, AdvisedOvermixShare: .08},
+		},
+		Replay: []tables.OvermixReplay{{Group: "all", Pours: 25, NetSavedKg: 7.87, NetLower80: 4.65, NetUpper80: 11.24}},
 	}}
 	items := Items(in)
-	require.Len(t, items, 4)
+	require.Len(t, items, 5)
 	require.Contains(t, items[0].Finding, "failed mold: 40.0 kg")
 	require.Contains(t, items[1].Finding, "C1 lost 40 %")
 	require.NotContains(t, items[1].Finding, "C3", "two pours are chance")
-	require.Contains(t, items[2].Do, "Order 5 bags")
-	require.Contains(t, items[3].Finding, "halving the failed pours")
+	require.Equal(t, "The term 2026-01-01 to 2026-06-30 will take about 100 kg of plaster (80 % interval 81 to 120 kg), about 93 in money (73 to 110).", items[2].Finding)
+	require.Equal(t, "Order 5 bags of 25 kg: enough in nine terms of ten. Take off what is in stock.", items[2].Do)
+	require.Contains(t, items[3].Finding, "halving the failed pours, about 20 kg in the coming term (80 % interval 8.1 to 33 kg), about 18 in money.")
+	require.Contains(t, items[4].Finding, "25 past pours would have taken about 7.9 kg less plaster")
+	require.Contains(t, items[4].Finding, "M3 mixes 27 % more than the gaps call for (middle of 5 pours); 8 % would do.")
+
+	in.Plaster.WhatIf, in.Plaster.Replay, in.Plaster.Budget[0].Bags = nil, nil, 1
+	items = Items(in)
+	require.Len(t, items, 3)
+	require.Contains(t, items[2].Do, "Order 1 bag of 25 kg")
 }
 
 func TestWhatIsMissingIsSaidWithWhatWouldGiveIt(t *testing.T) {

@@ -17,10 +17,13 @@ type Answer struct {
 	Notes    []string // assumptions a reader must know
 	Problems []tables.Problem
 
-	Balances  []tables.PourBalance
-	Mixes     []tables.Mix
-	Masses    []tables.MoldMass
-	MoldCosts []tables.MoldCost // WithLives adds what a whole life comes to
+	Balances   []tables.PourBalance
+	Mixes      []tables.Mix
+	Masses     []tables.MoldMass
+	MoldCosts  []tables.MoldCost      // WithLives adds what a whole life comes to
+	OvermixFor []tables.OvermixFor    // the advice by form and maker
+	Replay     []tables.OvermixReplay // what it would have brought over the log
+	WhatIf     []tables.BudgetWhatIf  // what changes would save in the coming term
 }
 
 // Saving is what a change would save in the coming period.

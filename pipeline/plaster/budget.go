@@ -1,169 +1,174 @@
 package plaster
 
 import (
-	"cmp"
+	"hash/fnv"
 	"math"
+	"math/rand/v2"
 	"slices"
-	"strings"
-
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"moldwright/pipeline/tables"
 )
 
+// budgetDraws is how many coming terms are simulated for each class.
+const budgetDraws = 4000
+
+// Basis of a row of the budget.
 const (
-	// A log shorter than this is counted as so long: a few days are no term.
-	shortestLogDays = 60
-	yearDays        = 365
-	// The spread of plaster per pour where a class has a single pour, as a part
-	// of it: common practice, no source.
-	pourSpread = 0.5
+	basisPlanned  = "pours planned"
+	basisForecast = "pours forecast from the log"
+	basisMixed    = "pours planned for some classes, forecast for the others"
 )
 
-// basis is what a budget rests on: spans of the log that stand for the coming
-// period, and how many periods they are worth.
-type basis struct {
+// draws are simulated coming terms.
+type draws struct {
+	kg, pours []float64
+}
+
+// outlook is the budget's simulation of the coming term.
+type outlook struct {
 	coming  span
-	spans   []span
-	periods float64
+	windows []window
+	model   pourModel // of all pours that are not planned, together
+	fitted  bool
+	total   draws
 }
 
-// basisFor takes the like seasons of earlier years; where the log is too young for one,
-// the last year of it, or as much as there is, in proportion of days.
-func (b book) basisFor(asOf tables.Date) basis {
-	coming := halfYear(nextDay(asOf))
-	first := b.entries[0].Date
-	for _, e := range b.entries {
-		if first = e.Date; first.Valid() {
-			break
-		}
-	}
-	if like := likePeriods(coming, first); len(like) > 0 {
-		return basis{coming, like, float64(len(like))}
-	}
-	last := span{max(first, asOf-yearDays+1), asOf}
-	return basis{coming, []span{last}, max(last.days(), shortestLogDays) / coming.days()}
+// rngFor draws for one subject; each has a stream of its own, by its name.
+func (b book) rngFor(subject string) *rand.Rand {
+	h := fnv.New64a()
+	h.Write([]byte(subject))
+	return rand.New(rand.NewPCG(b.set.Seed, h.Sum64()))
 }
 
-func (s basis) has(d tables.Date) bool {
-	return slices.ContainsFunc(s.spans, func(one span) bool { return one.has(d) })
-}
+// recentPours is how many of its latest pours a class's plaster per pour is drawn from.
+const recentPours = 300
 
-// compound is the sum of a random number of pours: its mean and variance, kg.
-type compound struct {
-	mean, variance float64
-}
+func latest(pours []int) []int { return pours[max(0, len(pours)-recentPours):] }
 
-// compoundOf forecasts the plaster of one period from the n pours of so many.
-// Counts are Poisson; the rate, of which only the n pours are known, has the gamma
-// distribution that Jeffreys' prior leads to, with shape n + ½ and rate periods;
-// the number N to come is then negative binomial. With m and v the mean and
-// variance of plaster per pour,
-//
-//	E[N] = (n + ½)/periods,   Var[N] = E[N] + E[N]/periods
-//	mean = E[N]·m,   variance = E[N]·v + E[N]²·v/n + Var[N]·m²
-//
-// where the middle term is for m, known from n pours only. The half pour
-// puts the middle forecast, not the mean, near what was seen.
-func compoundOf(kg []float64, periods float64) compound {
-	n := float64(len(kg))
-	m := meanOf(kg)
-	v := math.Pow(pourSpread*m, 2)
-	if len(kg) > 1 {
-		v = 0
-		for _, x := range kg {
-			v += (x - m) * (x - m) / (n - 1)
-		}
+// budget forecasts the plaster of the coming term by class, with a row for all
+// of them. The number of pours is the plan's where there is one, else drawn from
+// pourModel; the plaster of each is that of a pour of the class, see urn. The
+// row for all has a model of its own, of the pours of all classes that are not
+// planned together: classes that come and go, and pours that move from one to the
+// other, leave their sum alone.
+func (b book) budget(asOf tables.Date, bagKg float64) ([]tables.Budget, outlook) {
+	if !asOf.Valid() || len(b.entries) == 0 || !b.entries[0].Date.Valid() {
+		return nil, outlook{}
 	}
-	count := (n + 0.5) / periods
-	return compound{mean: count * m, variance: count*v + count*count*v/n + (count+count/periods)*m*m}
-}
-
-// quantile is that of the gamma distribution with this mean and variance: it is
-// never negative and leans to the right, as such sums do.
-func (c compound) quantile(p float64) float64 {
-	if !(c.mean > 0) {
-		return 0
+	o := outlook{coming: comingTerm(asOf)}
+	o.windows = windowsOf(o.coming, b.entries[0].Date, asOf)
+	classes := b.classesOf(asOf)
+	if len(o.windows) == 0 || len(classes) == 0 {
+		return nil, outlook{}
 	}
-	return distuv.Gamma{Alpha: c.mean * c.mean / c.variance, Beta: c.mean / c.variance}.Quantile(p)
-}
-
-// budget forecasts the plaster of the coming half-year by class, with a row for
-// all of them, forecast as one (the middle of a sum is not the sum of the
-// middles), and what halving each cause of waste would save of it.
-func (b book) budget(asOf tables.Date, bagKg float64) ([]tables.Budget, []Saving) {
-	if !asOf.Valid() || len(b.entries) == 0 {
-		return nil, nil
-	}
-	from := b.basisFor(asOf)
-	var names []string
-	var all []float64
-	members := map[string][]float64{}
-	for _, e := range b.entries {
-		if !from.has(e.Date) {
-			continue
-		}
-		class := cmp.Or(strings.TrimSpace(e.Class), notGiven)
-		i := slices.IndexFunc(names, func(n string) bool { return fold(n) == fold(class) })
-		if i < 0 {
-			names = append(names, class)
-		}
-		members[fold(class)] = append(members[fold(class)], e.PlasterKg)
-		all = append(all, e.PlasterKg)
-	}
-	if len(names) == 0 {
-		return nil, nil
-	}
-	slices.SortFunc(names, func(x, y string) int { return cmp.Compare(fold(x), fold(y)) })
+	model, fitted := fitPours(b.cellsOf(classes, o.windows), len(classes), o.coming)
 	var rows []tables.Budget
-	for _, name := range names {
-		rows = append(rows, b.budgetRow(name, from.coming, compoundOf(members[fold(name)], from.periods), bagKg))
+	rest := classPours{name: allClasses, others: true, planned: tables.Absent()}
+	var planned []draws
+	for c, class := range classes {
+		d, ok := b.drawClass(c, class, model, fitted)
+		if tables.Has(class.planned) {
+			planned = append(planned, d)
+		} else {
+			rest.pours = append(rest.pours, class.pours...)
+		}
+		if ok {
+			rows = append(rows, b.budgetRow(class, d, o.coming, bagKg))
+		}
 	}
-	total := b.budgetRow(allClasses, from.coming, compoundOf(all, from.periods), bagKg)
-	return append(rows, total), b.savings(from, total.PlasterKgP50)
+	slices.Sort(rest.pours)
+	o.model, o.fitted = fitPours(b.cellsOf([]classPours{rest}, o.windows), 1, o.coming)
+	o.total, _ = b.drawClass(0, rest, o.model, o.fitted)
+	for _, d := range planned {
+		for i := range o.total.kg {
+			o.total.kg[i] += d.kg[i]
+			o.total.pours[i] += d.pours[i]
+		}
+	}
+	if len(rows) == 0 {
+		return nil, outlook{}
+	}
+	whole := classPours{name: allClasses, pours: b.allPours(), planned: tables.Absent()}
+	total := b.budgetRow(whole, o.total, o.coming, bagKg)
+	switch {
+	case len(planned) == len(classes):
+		total.Basis = basisPlanned
+	case len(planned) > 0:
+		total.Basis = basisMixed
+	}
+	return append(rows, total), o
 }
 
-// allClasses names the row for all classes together.
-const allClasses = "all"
-
-func (b book) budgetRow(class string, period span, c compound, bagKg float64) tables.Budget {
-	p90 := c.quantile(0.9)
-	p50 := c.quantile(0.5)
-	return tables.Budget{Class: class, Period: period.String(), PlasterKgP10: c.quantile(0.1), PlasterKgP50: p50, PlasterKgP90: p90,
-		Bags: tables.Count(min(math.Ceil(p90/bagKg), math.MaxInt32)), CostP50: b.prices.cost(p50, period.first)}
+func (b book) allPours() []int {
+	all := make([]int, len(b.entries))
+	for i := range all {
+		all[i] = i
+	}
+	return all
 }
 
-// savings is what halving each cause of waste would save of expectedKg, the middle
-// forecast of the plaster of the coming period: half the cause's share of the plaster mixed in
-// the pours that the budget rests on, or in all where none of those is known.
-// What is unexplained has no cause to halve.
-func (b book) savings(from basis, expectedKg float64) []Saving {
-	var entries []entry
-	for _, e := range b.entries {
-		if from.has(e.Date) {
-			entries = append(entries, e)
+// drawClass simulates the coming term of a class. ok is false where nothing
+// tells how often it pours.
+func (b book) drawClass(c int, class classPours, model pourModel, fitted bool) (d draws, ok bool) {
+	d = draws{kg: make([]float64, budgetDraws), pours: make([]float64, budgetDraws)}
+	isPlanned := tables.Has(class.planned)
+	if !isPlanned && !fitted {
+		return d, false
+	}
+	rng := b.rngFor("budget of " + fold(class.name))
+	from := urn{own: latest(class.pours), all: latest(b.allPours())}
+	for i := range d.kg {
+		n := class.planned
+		if !isPlanned {
+			n = model.draw(c, rng)
+		}
+		d.pours[i] = n
+		from.each(n, rng, func(p int, times float64) { d.kg[i] += times * b.entries[p].PlasterKg })
+	}
+	return d, true
+}
+
+func (b book) budgetRow(class classPours, d draws, period span, bagKg float64) tables.Budget {
+	kg, pours := quantiles(d.kg), quantiles(d.pours)
+	cost := func(kg float64) float64 { return b.prices.cost(kg, period.first) }
+	row := tables.Budget{
+		Class: class.name, Period: period.String(), PlasterKgP10: kg[0], PlasterKgP50: kg[1], PlasterKgP90: kg[2],
+		Bags:    tables.Count(min(math.Ceil(kg[2]/bagKg), math.MaxInt32)),
+		CostP10: cost(kg[0]), CostP50: cost(kg[1]), CostP90: cost(kg[2]),
+		PoursP10: pours[0], PoursP50: pours[1], PoursP90: pours[2],
+		CostPerGoodCast: cost(b.kgPerGoodCast(class.pours)), Basis: basisForecast,
+	}
+	if tables.Has(class.planned) {
+		row.Basis = basisPlanned
+	}
+	return row
+}
+
+// quantiles are the 10, 50 and 90 % points of draws.
+func quantiles(xs []float64) [3]float64 {
+	sorted := slices.Sorted(slices.Values(xs))
+	at := func(p float64) float64 {
+		where := p * float64(len(sorted)-1)
+		i := int(where)
+		j := min(i+1, len(sorted)-1)
+		return sorted[i] + (where-float64(i))*(sorted[j]-sorted[i])
+	}
+	return [3]float64{at(0.1), at(0.5), at(0.9)}
+}
+
+// kgPerGoodCast is the plaster of pours, failed ones too, per good cast that
+// their molds have made in the log; absent where there is none.
+func (b book) kgPerGoodCast(pours []int) float64 {
+	var kg float64
+	casts := 0
+	for _, i := range pours {
+		kg += b.entries[i].PlasterKg
+		for _, mold := range b.links.byPour[fold(b.entries[i].Pour.Pour)] {
+			casts += b.links.molds[mold].goodCasts
 		}
 	}
-	mixed := b.plasterOfKnown(entries)
-	if mixed == 0 {
-		entries = b.entries
-		mixed = b.plasterOfKnown(entries)
+	if casts == 0 {
+		return tables.Absent()
 	}
-	words := map[string]string{
-		causeLeftover: "halving the plaster left over", causeSpilled: "halving the spills", causeTrimmed: "halving the trimmings", causeFailed: "halving the failed pours",
-	}
-	var out []Saving
-	for _, cause := range causes() {
-		var kg float64
-		for _, e := range entries {
-			if e.known() {
-				kg += e.parts.of(cause)
-			}
-		}
-		if change := words[cause]; change != "" && kg > leastPartKg {
-			saved := kg / mixed / 2 * expectedKg
-			out = append(out, Saving{Change: change, PlasterKg: saved, Cost: b.prices.cost(saved, from.coming.first)})
-		}
-	}
-	return out
+	return kg / float64(casts)
 }

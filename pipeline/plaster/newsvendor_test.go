@@ -1,6 +1,10 @@
 package plaster
 
 import (
+	"encoding/csv"
+	"fmt"
+	"os"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,6 +25,29 @@ func TestNewsvendorQuantile(t *testing.T) {
 	// A vanishing cost of the shortage itself changes nothing.
 	near := cheapestQuantity(d, stockCosts{unitShort: 10, unitSpare: 5, shortage: 1e-9})
 	require.InDelta(t, 108.61454598590915, near, 1e-6)
+}
+
+// The same against qnorm of R 4.2.2: testdata/counts/counts.R.
+func TestNewsvendorQuantileAgainstR(t *testing.T) {
+	file, err := os.Open("../../testdata/counts/reference.csv")
+	require.NoError(t, err)
+	defer file.Close()
+	lines, err := csv.NewReader(file).ReadAll()
+	require.NoError(t, err)
+	checked := 0
+	for _, l := range lines {
+		var c stockCosts
+		if l[0] != "newsvendor_normal" {
+			continue
+		}
+		_, err := fmt.Sscan(l[1], &c.unitShort, &c.unitSpare)
+		require.NoError(t, err)
+		want, err := strconv.ParseFloat(l[2], 64)
+		require.NoError(t, err)
+		require.InDelta(t, want, cheapestQuantity(distuv.Normal{Mu: 100, Sigma: 20}, c), 1e-9, l[1])
+		checked++
+	}
+	require.Equal(t, 4, checked)
 }
 
 // The expected cost integrated and minimised numerically by R 4.2.2 (integrate, optimize).

@@ -8,12 +8,12 @@ import (
 )
 
 // notes are the assumptions behind the answer, in plain words.
-func (b book) notes(a Answer, asOf tables.Date) []string {
+func (b book) notes(a Answer, ahead outlook) []string {
 	notes := append(b.mixNotes(), b.balanceNotes()...)
 	notes = append(notes, groupNotes()...)
 	notes = append(notes, b.cutNotes(a)...)
 	notes = append(notes, b.overmixNotes(a)...)
-	notes = append(notes, b.budgetNotes(a, asOf)...)
+	notes = append(notes, b.budgetNotes(a, ahead)...)
 	if !a.Priced {
 		return append(notes, "There is no price of plaster, so there are no costs.")
 	}
@@ -101,18 +101,4 @@ func (b book) overmixNotes(a Answer) []string {
 		notes = append(notes, fmt.Sprintf("The advice stops at %.0f %% more: where molds take that much more than their gaps call for, the gaps or the inside of the containment wall mislead.", 100*mostOvermix))
 	}
 	return notes
-}
-
-func (b book) budgetNotes(a Answer, asOf tables.Date) []string {
-	if len(a.Budget) == 0 {
-		return []string{"There is no budget: no pour falls in the season before that is like the coming half-year."}
-	}
-	from := b.basisFor(asOf)
-	seen := "the same season a year before (" + from.spans[0].String() + ")"
-	if n := len(from.spans); n > 1 {
-		seen = fmt.Sprintf("the same season of %d earlier years (%s, and before)", n, from.spans[0])
-	} else if from.spans[0].last == asOf {
-		seen = fmt.Sprintf("the pours of %s, in proportion of days: the log does not reach back to the same season a year before", from.spans[0])
-	}
-	return []string{"The budget rests on " + seen + ". It holds plaster as it was mixed, waste and all."}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -26,23 +27,24 @@ const (
 
 // estimate is how one pour's need compared with its gaps.
 type estimate struct {
-	observation // log of plaster taken by the mold over plaster needed by its gaps
-	form        string
+	observation // log of plaster used by the pour over plaster needed by its gaps
+	form, maker string
 	needed      mass
+	place       int // of the pour among the entries
 }
 
-// estimates are the pours that tell. A mold that filled took what was mixed less
-// what was left over and spilled; where the leftover was not weighed, it took
-// no more than was mixed. A short mold would have taken more than it got.
-// Others, leaked or broken, tell nothing.
+// estimates are the pours that tell, oldest first. A mold that filled used what
+// was mixed less what was left over: a spill has to be mixed too. Where the
+// leftover was not weighed, it used no more than was mixed. A short mold would
+// have used more than it got. Others, leaked or broken, tell nothing.
 func (b book) estimates(problems *problemList) []estimate {
 	var out []estimate
-	for _, e := range b.entries {
+	for place, e := range b.entries {
 		if !e.needed.known() {
 			continue
 		}
 		o := observation{bound: exactly}
-		took := e.PlasterKg - orZero(e.weighed.leftover) - orZero(e.weighed.spilled)
+		took := e.PlasterKg - orZero(e.weighed.leftover)
 		switch {
 		case e.Outcome == "short":
 			o.bound = above
@@ -54,15 +56,15 @@ func (b book) estimates(problems *problemList) []estimate {
 		ratio := took / e.needed.kg
 		if !(ratio > 1.0/farOff) && o.bound != above || ratio > farOff && o.bound != below {
 			problems.add(e.Origin, "plaster", tables.Problem{Code: "estimate-far-off", Severity: tables.Notice, Value: fmt.Sprintf("%.2f kg", took),
-				Message: fmt.Sprintf("the mold of pour %s took %.2f kg of plaster, its gaps call for %.2f kg; the pour is left out of the advice on how much to mix", e.Pour.Pour, took, e.needed.kg),
+				Message: fmt.Sprintf("pour %s used %.2f kg of plaster, its gaps call for %.2f kg; it is left out of the advice on how much to mix", e.Pour.Pour, took, e.needed.kg),
 				Mend:    "check the plaster mixed and the gap table"})
 			continue
 		}
 		if !(ratio > 0) {
-			continue // a short pour of which all was spilled bounds nothing
+			continue // a short pour of which all was left over bounds nothing
 		}
 		o.value = math.Log(ratio)
-		out = append(out, estimate{observation: o, form: cmp.Or(e.form, notGiven), needed: e.needed})
+		out = append(out, estimate{observation: o, form: cmp.Or(e.form, notGiven), maker: cmp.Or(strings.TrimSpace(e.Maker), notGiven), needed: e.needed, place: place})
 	}
 	return out
 }
@@ -75,19 +77,12 @@ func (b book) estimates(problems *problemList) []estimate {
 // starts from what the reading errors predict. A short pour costs the plaster
 // of a whole mold, and the labour where it is priced; a spare kilogram its
 // price: see cheapestQuantity.
-func (b book) overmix(problems *problemList) []tables.Overmix {
-	all := b.estimates(problems)
-	exact := 0
-	for _, e := range all {
-		if e.bound == exactly {
-			exact++
-		}
-	}
-	if exact < fewestEstimates {
+func (b book) overmix(all []estimate) []tables.Overmix {
+	if exactOf(all) < fewestEstimates {
 		return nil
 	}
 	s := spreadOf(all)
-	rows := []tables.Overmix{b.advise(allForms, all, distuv.LogNormal{Mu: s.mean, Sigma: math.Sqrt(s.within + s.between + s.meanVar)})}
+	rows := []tables.Overmix{b.advise(allForms, all, s.unseen())}
 	for _, form := range s.forms {
 		if form.name == notGiven {
 			continue // the advice for all forms is theirs
@@ -97,29 +92,52 @@ func (b book) overmix(problems *problemList) []tables.Overmix {
 	return rows
 }
 
-// advise finds the cheapest share to mix over the need, for need 1.
+func exactOf(all []estimate) int {
+	exact := 0
+	for _, e := range all {
+		if e.bound == exactly {
+			exact++
+		}
+	}
+	return exact
+}
+
+// advise advises a form with these pours.
 func (b book) advise(form string, members []estimate, d distuv.LogNormal) tables.Overmix {
-	best := cheapestQuantity(d, stockCosts{unitSpare: 1, shortage: b.lostMold(members)})
-	share := min(max(best-1, 0), mostOvermix)
+	share := advisedShare(d, b.lostMold(members))
 	return tables.Overmix{Form: form, EstimateErrorSD: d.Sigma, AdvisedOvermixShare: share, ChanceShort: 1 - d.CDF(1+share)}
 }
 
-// lostMold is what a lost mold costs, in costs of the plaster that it needs.
+// advisedShare is the cheapest share to mix over the need, where a lost mold costs
+// so many times its plaster.
+func advisedShare(d distuv.LogNormal, lostMold float64) float64 {
+	best := cheapestQuantity(d, stockCosts{unitSpare: 1, shortage: lostMold})
+	return min(max(best-1, 0), mostOvermix)
+}
+
+// lostMold is what a lost mold costs, in costs of the plaster that it needs, at
+// the latest price.
 func (b book) lostMold(members []estimate) float64 {
 	var kg float64
 	for _, m := range members {
 		kg += m.needed.kg
 	}
-	kg /= float64(len(members))
-	if n := len(b.prices.plaster); n > 0 && tables.Has(b.prices.labour) {
-		if plaster := kg * b.prices.plaster[n-1].perKg; plaster > 0 {
-			return 1 + b.prices.labour/plaster
-		}
+	latest := tables.NoDate
+	if n := len(b.prices.plaster); n > 0 {
+		latest = b.prices.plaster[n-1].from
+	}
+	return b.lostMoldOf(kg/float64(len(members)), latest)
+}
+
+// lostMoldOf is that of a mold that needs so much plaster, at the price of a day.
+func (b book) lostMoldOf(kg float64, day tables.Date) float64 {
+	if plaster := b.prices.cost(kg, day); plaster > 0 && tables.Has(b.prices.labour) {
+		return 1 + b.prices.labour/plaster
 	}
 	return 1
 }
 
-// formSpread is a form's pours, with bounds replaced by what they lead to expect.
+// formSpread is the pours of a form, or of a maker, with bounds replaced by what they lead to expect.
 type formSpread struct {
 	name    string
 	members []estimate
@@ -135,7 +153,14 @@ type spread struct {
 	forms           []formSpread
 }
 
-func spreadOf(all []estimate) spread {
+func spreadOf(all []estimate) spread { return spreadBy(all, formOf) }
+
+func formOf(e estimate) string  { return e.form }
+func makerOf(e estimate) string { return e.maker }
+
+// spreadBy is the spread within and between the groups that key names; forms
+// are then those groups.
+func spreadBy(all []estimate, key func(estimate) string) spread {
 	var obs []observation
 	for _, e := range all {
 		obs = append(obs, e.observation)
@@ -144,7 +169,7 @@ func spreadOf(all []estimate) spread {
 	var s spread
 	var sd float64
 	s.mean, sd = fitCensored(obs, prior)
-	s.forms = byForm(all)
+	s.forms = groupsOf(all, key)
 	within, n := prior.df*prior.variance, float64(len(all))
 	for i := range s.forms {
 		f := &s.forms[i]
@@ -193,24 +218,45 @@ func (s spread) betweenForms(n float64) float64 {
 	return 0
 }
 
-// predict is the distribution of plaster taken over plaster needed for the next
+// predict is the distribution of plaster used over plaster needed for the next
 // pour of a form: its mean leans on all forms by what both are worth.
 func (s spread) predict(f formSpread) distuv.LogNormal {
+	mean, variance := s.leaning(f)
+	return distuv.LogNormal{Mu: mean, Sigma: math.Sqrt(s.within + variance)}
+}
+
+// leaning is the mean of a form and its variance.
+func (s spread) leaning(f formSpread) (mean, variance float64) {
 	weight := 0.0
 	if s.between > 0 {
 		weight = s.between / (s.between + s.within/f.n())
 	}
-	mean := weight*f.mean + (1-weight)*s.mean
-	meanVar := s.between*(1-weight) + (1-weight)*(1-weight)*s.meanVar
-	return distuv.LogNormal{Mu: mean, Sigma: math.Sqrt(s.within + meanVar)}
+	mean = weight*f.mean + (1-weight)*s.mean
+	return mean, s.between*(1-weight) + (1-weight)*(1-weight)*s.meanVar
 }
 
-func byForm(all []estimate) []formSpread {
+// unseen is the distribution for a form without pours.
+func (s spread) unseen() distuv.LogNormal {
+	return distuv.LogNormal{Mu: s.mean, Sigma: math.Sqrt(s.within + s.between + s.meanVar)}
+}
+
+// meanOf is the mean of the form of that name and its variance; without pours
+// of it, or where none is given, that of a form not seen.
+func (s spread) meanOf(name string) (mean, variance float64) {
+	for _, f := range s.forms {
+		if fold(f.name) == fold(name) && f.name != notGiven {
+			return s.leaning(f)
+		}
+	}
+	return s.mean, s.between + s.meanVar
+}
+
+func groupsOf(all []estimate, key func(estimate) string) []formSpread {
 	var forms []formSpread
 	for _, e := range all {
-		i := slices.IndexFunc(forms, func(f formSpread) bool { return fold(f.name) == fold(e.form) })
+		i := slices.IndexFunc(forms, func(f formSpread) bool { return fold(f.name) == fold(key(e)) })
 		if i < 0 {
-			forms = append(forms, formSpread{name: e.form})
+			forms = append(forms, formSpread{name: key(e)})
 			i = len(forms) - 1
 		}
 		forms[i].members = append(forms[i].members, e)

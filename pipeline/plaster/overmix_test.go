@@ -42,7 +42,7 @@ func TestOvermixFromTheStudiosOwnPours(t *testing.T) {
 		b.entries = append(b.entries, entryFor("cup", math.Exp(-0.05+0.06*r.NormFloat64())))
 	}
 	var problems problemList
-	rows := b.overmix(&problems)
+	rows := b.overmix(b.estimates(&problems))
 	require.Empty(t, problems.rows)
 	require.Len(t, rows, 3)
 	require.Equal(t, allForms, rows[0].Form)
@@ -54,7 +54,7 @@ func TestOvermixFromTheStudiosOwnPours(t *testing.T) {
 		require.InDelta(t, 1-truth.CDF(best), rows[i].ChanceShort, 0.005)
 	}
 	b.prices.labour, b.prices.plaster = 30, []plasterPrice{{from: tables.NoDate, perKg: 1.5}}
-	dearer := b.overmix(&problems)
+	dearer := b.overmix(b.estimates(&problems))
 	require.Greater(t, dearer[1].AdvisedOvermixShare, rows[1].AdvisedOvermixShare, "labour makes a lost mold dearer")
 	require.Less(t, dearer[1].ChanceShort, rows[1].ChanceShort)
 }
@@ -65,18 +65,18 @@ func TestShortPoursRaiseTheAdvice(t *testing.T) {
 		b.entries = append(b.entries, entryFor("bowl", x))
 	}
 	var problems problemList
-	before := b.overmix(&problems)
+	before := b.overmix(b.estimates(&problems))
 	short := entryFor("bowl", 1.1)
 	short.Outcome, short.usable, short.weighed.leftover = "short", false, tables.Absent()
 	short.PlasterKg = 4.4
 	b.entries = append(b.entries, short)
-	after := b.overmix(&problems)
+	after := b.overmix(b.estimates(&problems))
 	require.Greater(t, after[1].AdvisedOvermixShare, before[1].AdvisedOvermixShare)
 
 	leaked := entryFor("bowl", 0.9)
 	leaked.Outcome, leaked.usable = "leaked", false
 	b.entries = append(b.entries, leaked)
-	require.Equal(t, after, b.overmix(&problems), "a leak tells nothing of the estimate")
+	require.Equal(t, after, b.overmix(b.estimates(&problems)), "a leak tells nothing of the estimate")
 	require.Empty(t, problems.rows)
 }
 
@@ -102,8 +102,8 @@ func TestNoAdviceFromTooFewPoursAndSlipsOfThePenAreTold(t *testing.T) {
 	b := book{set: Defaults(), prices: priceList{labour: tables.Absent()}}
 	b.entries = append(b.entries, entryFor("bowl", 1), entryFor("bowl", 1.01))
 	var problems problemList
-	require.Empty(t, b.overmix(&problems))
+	require.Empty(t, b.overmix(b.estimates(&problems)))
 	b.entries = append(b.entries, entryFor("bowl", 0.3))
-	require.Empty(t, b.overmix(&problems))
+	require.Empty(t, b.overmix(b.estimates(&problems)))
 	require.Equal(t, "estimate-far-off", problems.rows[0].Code)
 }

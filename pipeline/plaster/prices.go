@@ -21,6 +21,8 @@ type plasterPrice struct {
 type priceList struct {
 	plaster []plasterPrice // oldest first; the last one holds today
 	labour  float64        // of pouring one mold; absent where not priced
+
+	announced []plasterPrice // prices from a later day on, which no cost uses; oldest first
 }
 
 // heaviestBagKg is the largest unit that is taken for a bag without the word: common practice, no source.
@@ -45,8 +47,10 @@ func readPrices(s tables.Studio, day tables.Date, set Settings, problems *proble
 	}
 	slices.SortStableFunc(list.plaster, func(a, b plasterPrice) int { return cmp.Compare(a.from, b.from) })
 	for n := len(list.plaster); n > 1 && list.plaster[n-1].from > day; n-- {
+		list.announced = append(list.announced, list.plaster[n-1])
 		list.plaster = list.plaster[:n-1]
 	}
+	slices.Reverse(list.announced)
 	return list
 }
 

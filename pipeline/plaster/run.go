@@ -46,9 +46,17 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	}
 	answer.Pours = book.rows()
 	answer.By = book.wasteBy()
-	answer.Overmix = book.overmix(problems)
-	answer.Budget, answer.Savings = book.budget(asOf, answer.BagKg)
-	answer.Notes = book.notes(answer, asOf)
+	estimates := book.estimates(problems)
+	answer.Overmix, answer.OvermixFor = book.overmix(estimates), book.overmixFor(estimates)
+	mixedAgain := book.replay(estimates)
+	answer.Replay = book.replayRows(mixedAgain)
+	var ahead outlook
+	answer.Budget, ahead = book.budget(asOf, answer.BagKg)
+	if len(answer.Budget) > 0 {
+		answer.WhatIf = book.whatIf(ahead, mixedAgain, book.longRuns(log, ahead.coming, asOf))
+		answer.Savings = savingsOf(answer.WhatIf)
+	}
+	answer.Notes = book.notes(answer, ahead)
 	answer.Problems = problems.rows
 	answer.Balances, answer.Mixes, answer.MoldCosts = book.balances(), book.mixes(), book.moldCosts()
 	answer.Masses = book.moldMasses(lastWeighings(studio.Casts, asOf))

@@ -9,10 +9,13 @@ type Settings struct {
 	SawMarginMM    float64 // a saw cut stays this far from the model
 	BagKg          float64 // bag size where the price list names none
 	MixConsistency float64 // consistency of the mix table; 0 for each pour's own
+
+	Seed         uint64         // of the budget's simulation
+	PlannedPours map[string]int // pours planned for the coming term by class, failed ones counted in; a class that is not named is forecast
 }
 
 // Defaults are the settings of a run without options. The densities are those
 // of the design: hemihydrate 2.70 (β about 2.63, α about 2.76), water 0.998 at 20 °C.
 func Defaults() Settings {
-	return Settings{PlasterDensity: 2.70, WaterDensity: 0.998, ReadingErrorMM: 2, WeighingShare: 0.01, SawMarginMM: 12, BagKg: 25}
+	return Settings{PlasterDensity: 2.70, WaterDensity: 0.998, ReadingErrorMM: 2, WeighingShare: 0.01, SawMarginMM: 12, BagKg: 25, Seed: 1}
 }

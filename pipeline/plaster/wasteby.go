@@ -2,11 +2,9 @@ package plaster
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"moldwright/pipeline/tables"
 )
@@ -40,7 +38,7 @@ func (b book) wasteBy() []tables.WasteBy {
 		{"form", func(e entry) string { return e.form }},
 		{"kind", func(e entry) string { return e.kind }},
 		{"month", monthOf},
-		{"term", termOf},
+		{"term", func(e entry) string { return termOf(e.Date) }},
 	} {
 		groups, members := b.groups(g.name, g.value)
 		shrunk(groups, members)
@@ -55,23 +53,6 @@ func monthOf(e entry) string {
 		return ""
 	}
 	return e.Date.Time().Format("2006-01")
-}
-
-// termOf is the part of the year that a pour falls in: schools mostly begin
-// terms in January and September, with a summer between them (common practice, no source).
-func termOf(e entry) string {
-	if !e.Date.Valid() {
-		return ""
-	}
-	year, month, _ := e.Date.Time().Date()
-	part := "September to December"
-	switch {
-	case month < time.June:
-		part = "January to May"
-	case month < time.September:
-		part = "June to August"
-	}
-	return fmt.Sprintf("%d %s", year, part)
 }
 
 // groups are the rows of one grouping, and the pours of each.

@@ -206,6 +206,14 @@ type Budget struct {
 	PlasterKgP90 float64 `col:"plaster_kg_p90" unit:"kg" doc:"Upper end of the 80 % interval"`
 	Bags         Count   `col:"bags" unit:"bags" doc:"Bags to buy so that the plaster lasts in nine terms of ten"`
 	CostP50      float64 `col:"cost_p50" doc:"Cost of the middle forecast"`
+	// later columns
+	CostP10         float64 `col:"cost_p10" doc:"Cost of the lower end of the 80 % interval"`
+	CostP90         float64 `col:"cost_p90" doc:"Cost of the upper end of the 80 % interval"`
+	PoursP10        float64 `col:"pours_p10" doc:"Pours, lower end of the 80 % interval"`
+	PoursP50        float64 `col:"pours_p50" doc:"Pours, middle forecast"`
+	PoursP90        float64 `col:"pours_p90" doc:"Pours, upper end of the 80 % interval"`
+	CostPerGoodCast float64 `col:"cost_per_good_cast" doc:"Cost of the class's plaster of the log at the price budgeted, per good piece that its molds have made so far"`
+	Basis           string  `col:"basis" doc:"planned, or forecast from the log"`
 }
 
 func (Budget) TableName() (string, string) { return "budget", "one class in the coming period" }

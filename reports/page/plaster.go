@@ -114,7 +114,7 @@ func budget(s *section, a plaster.Answer, figs []figure) {
 	s.figures(figs)
 	t := table{
 		Caption: fmt.Sprintf("Plaster for the coming period, and bags of %s", format.Mass(a.BagKg)),
-		Head:    append(words("Class", "Period"), numbers("Plaster|middle forecast, 80 % interval", "Bags to buy|enough in nine periods of ten", "Cost|of the middle forecast")...),
+		Head:    append(words("Class", "Period"), numbers("Plaster|middle forecast, 80 % interval", "Bags to buy|enough in nine terms of ten", "Cost|of the middle forecast")...),
 	}
 	if !tables.Has(a.BagKg) || a.BagKg <= 0 {
 		t.Caption = "Plaster for the coming period"

@@ -39,6 +39,7 @@ func all(res pipeline.Result) []table {
 		of(res.Life.Remaining), of(res.Life.Fits), of(res.Life.CauseRows), of(res.Watch.Molds), of(res.Hindcast.Rows),
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
 		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
+		of(res.Plaster.OvermixFor), of(res.Plaster.Replay), of(res.Plaster.WhatIf),
 		of(res.Problems),
 	}
 }

@@ -14,7 +14,7 @@ func (b *book) budget() {
 	if len(rows) == 0 && len(b.res.Plaster.Savings) == 0 {
 		return
 	}
-	note := "Bags are enough for nine periods of ten; low and high are the ends of the 80 % interval."
+	note := "Bags are enough for nine terms of ten; low and high are the ends of the 80 % interval."
 	if kg := b.res.Plaster.BagKg; known(kg) && kg > 0 {
 		note += fmt.Sprintf(" A bag holds %s kg.", format.Significant(kg, 3))
 	}

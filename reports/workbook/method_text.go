@@ -60,9 +60,10 @@ func plasterEquations() []methodRow {
 		{partEquation, "Slurry", "Volume per kg of plaster = C/100/density of water + 1/density of plaster, in L, with C parts of water per 100 of plaster by mass. Plaster in a slurry = slurry·100/(100 + C)."},
 		{partEquation, "Setting", "CaSO4·½H2O + 1½ H2O → CaSO4·2H2O: 1 kg of plaster binds 0.186 kg of water to 1.186 kg of gypsum; the rest of the water dries off."},
 		{partEquation, "Mass balance of a pour", "Plaster mixed = in a usable mold + left over + spilled + trimmed + lost with a failed mold + not explained. Waste is all but the first."},
-		{partEquation, "How much more to mix", "The amount with the least expected cost: spare plaster costs its price, a short pour the whole mold. The log of plaster that the mold took over plaster that its gaps call for is normal about the mean of its form; a form with few pours leans on all."},
+		{partEquation, "How much more to mix", "The amount with the least expected cost: spare plaster costs its price, a short pour the whole mold. The log of plaster used over plaster that the gaps call for is normal about the mean of its form and maker; those with few pours lean on all."},
 		{partEquation, "Cut depth", "Two thirds of the smallest gap at each height, and never nearer the model than the margin."},
-		{partEquation, "Budget", "Pours of the like season of earlier years, else of the last year: their number is negative binomial (a Poisson rate known from these pours only), the plaster of each has their mean and spread, and the sum is taken as gamma. Low, middle and high are its 10, 50 and 90 % points; bags are enough for the 90 % point."},
+		{partEquation, "Budget", "Pours of each class are counted in the same months of earlier years and in what lies between. Their number is Poisson or negative binomial with log mean = log days + level + class + season; classes and seasons lean on all, and every scatter between years is weighed by its likelihood. The plaster of each pour is drawn from the class's own pours, leaning on all (Pólya's urn). Of 4,000 simulated terms low, middle and high are the 10, 50 and 90 % points; bags are enough for the 90 % point."},
+		{partEquation, "What changes would save", "In the same simulated terms, pours are drawn from those whose waste is known, and half of the cause's share is taken. Over-mixing as advised takes the share that past pours would have saved, mixed again as advised from what was known before each, second mixes for short pours taken off. Savings overlap and do not add."},
 	}
 }
 
