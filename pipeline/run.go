@@ -12,6 +12,7 @@ import (
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -63,6 +64,10 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 		}},
 		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
 		{"balancing plaster", func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) }},
+		{"planning runs", func() {
+			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster}
+			res.Plan = plan.Run(in, set.Plan, set.Seed)
+		}},
 		{"writing advice", func() {
 			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster}
 			res.Advice, res.NotGiven = advice.Items(in), advice.NotGiven(in)
