@@ -65,7 +65,7 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
 		{"balancing plaster", func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) }},
 		{"planning runs", func() {
-			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster}
+			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
 			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},
 		{"writing advice", func() {
