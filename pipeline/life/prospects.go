@@ -14,18 +14,18 @@ type NewMold struct {
 	Form, Kind string
 }
 
-// Prospects are predictive draws of casts, ascending, under a changed longest
-// dwell: what Run's Draws hold for molds in use, and the same for new molds.
+// Prospects are predictive draws of casts, ascending: of molds in use, as Run's
+// Draws, but under a changed longest dwell, and of new molds under the present one.
 type Prospects struct {
-	InUse [][]float64 // by mold in use, as in Answer.Remaining
-	New   [][]float64 // by new mold asked for
+	InUse [][][]float64 // by factor asked for, then by mold in use as in Answer.Remaining
+	New   [][]float64   // by new mold asked for
 }
 
-// Look forecasts as Run does, with every form's longest dwell multiplied by
-// longer (1: as it is) from now on, and new molds beside those of the log. The
-// studio's habit is learnt from its log under the dwells on file. A new mold of a
-// kind that the log does not know lives as common practice has it.
-func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64, longer float64, fresh []NewMold) (Prospects, error) {
+// Look forecasts as Run does, for molds in use with every form's longest dwell
+// multiplied by each of the factors (1: as it is) from now on, and for new molds.
+// The studio's habit is learnt from its log under the dwells on file. A new mold of
+// a kind that the log does not know lives as common practice has it.
+func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64, longer []float64, fresh []NewMold) (Prospects, error) {
 	fits, err := fitKinds(log)
 	if err != nil {
 		return Prospects{}, fmt.Errorf("the lives could not be fitted: %w", err)
@@ -37,13 +37,16 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 	p := pathsOf(log, studio, walls, set, seed)
 	rejects := faultsOf(log)
 	var out Prospects
-	for m, mold := range log.Molds {
-		if !mold.InUse() {
-			continue
+	for _, factor := range longer {
+		var inUse [][]float64
+		for m, mold := range log.Molds {
+			if mold.InUse() {
+				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m].longer(factor), faults: rejects, set: set}
+				_, draws := f.forecast(generator(seed, mold.Mold))
+				inUse = append(inUse, draws)
+			}
 		}
-		f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m].longer(longer), faults: rejects, set: set}
-		_, draws := f.forecast(generator(seed, mold.Mold))
-		out.InUse = append(out.InUse, draws)
+		out.InUse = append(out.InUse, inUse)
 	}
 	for _, n := range fresh {
 		kind, known := byKind[n.Kind]
@@ -57,7 +60,7 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 		f := forecaster{index: unseen, mold: history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, kind: kind, paths: p, faults: rejects, set: set}
 		if lim, ok := p.limits[history.Fold(n.Form)]; ok && known && walls.Posterior != nil {
 			if joint, ok := walls.Posterior.NewDrawer(n.Form, n.Kind); ok {
-				f.path = (&drawer{joint: joint, lim: lim, q: p.walks.q}).longer(longer)
+				f.path = &drawer{joint: joint, lim: lim, q: p.walks.q}
 			}
 		}
 		_, draws := f.forecast(generator(seed, "new "+n.Kind+" of "+n.Form))

@@ -25,7 +25,8 @@ type planner struct {
 	rest   []figure
 	slots  []figure
 	fresh  map[freshKey]*freshMolds
-	late   int // draws that may be late so that the chance reaches the goal
+	look   life.Prospects // with factors 1 and longerBy
+	late   int            // draws that may be late so that the chance reaches the goal
 }
 
 // Bounds of a plan in days.
@@ -192,11 +193,11 @@ func (p *planner) kindsFor(form int) []string {
 	return out
 }
 
+// lookDraws are as many draws of a life as a sample for new molds needs.
+const lookDraws = 1500
+
 // prepare forecasts the lives of molds that could be made.
 func (p *planner) prepare() error {
-	if len(p.fresh) > 0 {
-		return nil
-	}
 	var asked []life.NewMold
 	var keys []freshKey
 	for f := range p.shop.forms {
@@ -205,10 +206,17 @@ func (p *planner) prepare() error {
 			asked = append(asked, life.NewMold{Form: p.shop.forms[f].name, Kind: k})
 		}
 	}
-	look, err := life.Look(p.in.Log, p.in.Studio, p.in.Wall, p.in.Lives, p.world.seed, 1, asked)
+	var longer []float64
+	if p.set.Compare && p.in.Wall.Posterior != nil {
+		longer = []float64{1, longerBy}
+	}
+	lives := p.in.Lives
+	lives.Draws = min(lives.Draws, lookDraws)
+	look, err := life.Look(p.in.Log, p.in.Studio, p.in.Wall, lives, p.world.seed, longer, asked)
 	if err != nil {
 		return err
 	}
+	p.look = look
 	for i, k := range keys {
 		p.fresh[k] = &freshMolds{remaining: look.New[i]}
 	}

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"moldwright/pipeline/life"
 	"moldwright/pipeline/tables"
 )
 
@@ -92,17 +91,10 @@ func (p *planner) longerDwell(sc scenario) (scenario, map[int]bool) {
 			}
 		}
 	}
-	if len(changed) == 0 || len(sc.molds) == 0 || p.in.Wall.Posterior == nil {
+	if len(changed) == 0 || len(sc.molds) == 0 || len(p.look.InUse) < 2 {
 		return scenario{}, nil
 	}
-	now, err := life.Look(p.in.Log, p.in.Studio, p.in.Wall, p.in.Lives, p.world.seed, 1, nil)
-	if err != nil {
-		return scenario{}, nil
-	}
-	longer, err := life.Look(p.in.Log, p.in.Studio, p.in.Wall, p.in.Lives, p.world.seed, longerBy, nil)
-	if err != nil {
-		return scenario{}, nil
-	}
+	now, longer := p.look.InUse[0], p.look.InUse[1]
 	row := map[string]int{}
 	for i, r := range p.in.Life.Remaining {
 		row[r.Mold] = i
@@ -110,16 +102,16 @@ func (p *planner) longerDwell(sc scenario) (scenario, map[int]bool) {
 	out := scenario{shop: sc.shop, rule: sc.rule}
 	for _, m := range sc.molds {
 		i, ok := row[m.name]
-		if ok && i < len(now.InUse) && i < len(longer.InUse) {
-			m.life = lengthened(m.life, p.in.Life.Draws[i], now.InUse[i], longer.InUse[i], p.mostOf(m.form))
+		if ok && i < len(now) && i < len(longer) {
+			m.life = lengthened(m.life, p.in.Life.Draws[i], now[i], longer[i], p.mostOf(m.form))
+			m.mold = p.world.extended(m.mold, m.life, p.kept())
 		}
 		out.molds = append(out.molds, m)
 	}
 	return out, changed
 }
 
-// lengthened adds to each life what the same rank of the forecast gains. The casts
-// beyond those that were drawn give what the last drawn ones gave.
+// lengthened adds to each life what the same rank of the forecast gains.
 func lengthened(lives []int32, sample, now, longer []float64, most int) []int32 {
 	out := make([]int32, len(lives))
 	for d, l := range lives {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -109,6 +110,26 @@ func (w *world) drawMold(m *mold, law moldLaw, kind kindDraws) {
 			}
 		}
 	}
+}
+
+// extended is the mold with results for the casts of longer lives; those that it
+// had stay. It is a mold of the log, whose own level of rejects is drawn already.
+func (w *world) extended(m *mold, life []int32, kept float64) *mold {
+	out := *m
+	out.good = slices.Clone(m.good)
+	rng := w.stream("later results of " + m.name)
+	for d := range w.draws {
+		odds, grow := w.rejects.odds(d, m, rng)
+		odds *= math.Pow(grow, float64(m.life[d]))
+		good := out.good[d*m.words : (d+1)*m.words]
+		for k := int(m.life[d]); k < int(life[d]); k++ {
+			if u := rng.Float64(); u*(1+odds) >= odds && (kept == 1 || rng.Float64() < kept) {
+				good[k>>6] |= 1 << (k & 63)
+			}
+			odds *= grow
+		}
+	}
+	return &out
 }
 
 // drawAll draws many molds on all cores.
