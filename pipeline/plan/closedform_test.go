@@ -13,11 +13,11 @@ import (
 // pieces after n days with chance P(Bin(n, 1−p) ≥ k), and needs a day T of a
 // negative binomial law for them: P(T ≤ n) = P(Bin(n, 1−p) ≥ k). Closed forms.
 func TestOneMoldIsBinomial(t *testing.T) {
-	const draws, k = 40000, 20
+	const draws, k = 10000, 20
 	for _, p := range []float64{0.05, 0.2, 0.5} {
 		for _, n := range []int{20, 22, 25, 30, 40} {
-			l := &lab{days: 200, bad: p, draws: draws, forms: []shopForm{{slots: 1}}, jobs: []job{{pieces: k, due: n - 1}}}
-			l.add("a", 0, certain(500))
+			l := &lab{days: 64, bad: p, draws: draws, forms: []shopForm{{slots: 1}}, jobs: []job{{pieces: k, due: n - 1}}}
+			l.add("a", 0, certain(64))
 			o := simulate(l.scenario(), draws)
 			want := 1 - distuv.Binomial{N: float64(n), P: 1 - p}.CDF(k-1)
 			require.InDelta(t, want, o.onTime(0), 4.5*math.Sqrt(want*(1-want)/draws)+1e-12, "p %g, %d days", p, n)
@@ -35,9 +35,9 @@ func TestOneMoldIsBinomial(t *testing.T) {
 
 // The casts of a negative binomial law: k good pieces take k/(1−p) casts on average.
 func TestCastsAreNegativeBinomial(t *testing.T) {
-	const draws, k, p = 40000, 30, 0.25
+	const draws, k, p = 10000, 30, 0.25
 	l := &lab{days: 300, bad: p, draws: draws, forms: []shopForm{{slots: 1}}, jobs: []job{{pieces: k, due: 290}}}
-	l.add("a", 0, certain(400))
+	l.add("a", 0, certain(120))
 	_, mean := castsOf(simulate(l.scenario(), draws), 0)
 	se := math.Sqrt(k*p) / (1 - p) / math.Sqrt(draws)
 	require.InDelta(t, k/(1-p), mean, 4.5*se)
@@ -58,7 +58,7 @@ func geometric(mean float64) []float64 {
 // casts the lives are geometric and that is P(Bin(n+m−1, 1−q) ≤ m−1) with
 // q = exp(−1/mean). Closed forms.
 func TestMoldsInARowAreAPoissonProcess(t *testing.T) {
-	const draws, n, mean = 20000, 150, 40.0
+	const draws, n, mean = 5000, 150, 40.0
 	sample := geometric(mean)
 	for m := 2; m <= 8; m++ {
 		l := &lab{days: 2 * n, limit: 1, draws: draws, forms: []shopForm{{slots: 1}}, jobs: []job{{pieces: n, due: 2*n - 1}}}
