@@ -12,11 +12,14 @@ type state struct {
 	sc   *scenario
 	draw int
 
-	made      []int // casts, by mold of the scenario
-	madeByDue []int // likewise when the last due day ended
-	ready     [][]int
-	waiting   []int // molds that will be in service later
-	since     []int // working day from which a mold is in service
+	life      []int   // casts that a mold makes, by mold of the scenario
+	made      []int   // casts made
+	madeByDue []int   // likewise when the last due day ended
+	middle    []int   // middle forecast of casts
+	ready     [][]int // molds in service, by form, in the order of filling
+	wanting   []int   // open jobs that have begun, by form
+	waiting   []int   // molds that will be in service later
+	since     []int   // working day from which a mold is in service
 
 	open    []int // jobs not done, in the order of service
 	key     []float64
@@ -65,10 +68,13 @@ func (st *state) begin(sc *scenario, draw int) {
 	sh := sc.shop
 	if st.sc != sc {
 		*st = state{
-			sc: sc, note: st.note, made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
+			sc: sc, note: st.note, life: make([]int, len(sc.molds)), middle: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
 			ready: make([][]int, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
 			key: make([]float64, len(sh.jobs)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
 			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
+		}
+		for i := range sc.molds {
+			st.middle[i] = int(math.Round(sc.molds[i].median))
 		}
 	}
 	st.draw = draw
@@ -79,8 +85,8 @@ func (st *state) begin(sc *scenario, draw int) {
 	}
 	for i := range sc.molds {
 		m := &sc.molds[i]
-		st.made[i], st.madeByDue[i] = 0, 0
-		if m.life[draw] <= 0 {
+		st.made[i], st.madeByDue[i], st.life[i] = 0, 0, int(m.life[draw])
+		if st.life[i] <= 0 {
 			continue
 		}
 		switch {
@@ -101,38 +107,62 @@ func (st *state) begin(sc *scenario, draw int) {
 	}
 }
 
+// sortEvery is how many days the order of filling stays.
+const sortEvery = 3
+
 // openMolds takes molds into service and puts those of each form in the order of
 // filling: the one with the most casts left, by the middle forecast, first. So they
 // wear evenly and many are left to work side by side.
 func (st *state) openMolds(t int) {
-	sc := st.sc
+	jobs := st.sc.shop.jobs
 	keep := st.waiting[:0]
+	come := false
 	for _, i := range st.waiting {
 		if st.since[i] <= t {
-			st.ready[sc.molds[i].form] = append(st.ready[sc.molds[i].form], i)
+			f := st.sc.molds[i].form
+			st.ready[f] = append(st.ready[f], i)
+			come = true
 		} else {
 			keep = append(keep, i)
 		}
 	}
 	st.waiting = keep
+	for f := range st.wanting {
+		st.wanting[f] = 0
+	}
+	for _, j := range st.open {
+		if jobs[j].start <= t {
+			st.wanting[jobs[j].form]++
+		}
+	}
 	for f := range st.ready {
+		if st.wanting[f] == 0 {
+			continue
+		}
 		r := st.ready[f][:0]
 		for _, i := range st.ready[f] {
-			if st.made[i] < int(sc.molds[i].life[st.draw]) {
+			if st.made[i] < st.life[i] {
 				r = append(r, i)
 			}
 		}
-		for a := 1; a < len(r); a++ {
-			i := r[a]
-			mine := sc.molds[i].median - float64(st.made[i])
-			b := a
-			for b > 0 && sc.molds[r[b-1]].median-float64(st.made[r[b-1]]) < mine {
-				r[b] = r[b-1]
-				b--
-			}
-			r[b] = i
-		}
 		st.ready[f] = r
+		if come || t%sortEvery == 0 {
+			st.sortForFilling(r)
+		}
+	}
+}
+
+// sortForFilling is by insertion: the order changes little from time to time.
+func (st *state) sortForFilling(r []int) {
+	for a := 1; a < len(r); a++ {
+		i := r[a]
+		mine := st.middle[i] - st.made[i]
+		b := a
+		for b > 0 && st.middle[r[b-1]]-st.made[r[b-1]] < mine {
+			r[b] = r[b-1]
+			b--
+		}
+		r[b] = i
 	}
 }
 
@@ -192,9 +222,8 @@ func (st *state) fill(t, j, want int) int {
 		}
 		i := ready[st.next[f]]
 		st.next[f]++
-		m := &sc.molds[i]
 		k := st.made[i]
-		if k >= int(m.life[st.draw]) {
+		if k >= st.life[i] {
 			continue
 		}
 		st.made[i]++
@@ -202,7 +231,7 @@ func (st *state) fill(t, j, want int) int {
 		if st.note != nil {
 			st.note(t, i, k, j)
 		}
-		if m.gives(st.draw, k) && st.left[j] > 0 {
+		if st.left[j] > 0 && sc.molds[i].gives(st.draw, k) {
 			st.left[j]--
 		}
 	}
@@ -238,7 +267,7 @@ func (st *state) stuck() bool {
 	}
 	for _, j := range st.open {
 		for _, i := range st.ready[st.sc.shop.jobs[j].form] {
-			if st.made[i] < int(st.sc.molds[i].life[st.draw]) {
+			if st.made[i] < st.life[i] {
 				return false
 			}
 		}
