@@ -166,11 +166,16 @@ func (s *search) least(counts []int, cost float64) {
 // Draws by which numbers of molds are compared at first.
 const newDraws = 1000
 
+// lateOf is how many of the first draws may be late.
+func (p *planner) lateOf(draws int) int {
+	return int(float64(p.late) * float64(draws) / float64(p.set.Draws))
+}
+
 // cheapest searches with few draws, and with all where the answer does not hold
 // with all.
 func (p *planner) cheapest(sc scenario, choices []choice, others int, jobs []int) []int {
 	few := min(newDraws, p.set.Draws)
-	s := search{p: p, sc: sc, choices: choices, others: others, jobs: jobs, draws: few, late: int(float64(p.late) * float64(few) / float64(p.set.Draws))}
+	s := search{p: p, sc: sc, choices: choices, others: others, jobs: jobs, draws: few, late: p.lateOf(few)}
 	if counts := s.run(); counts != nil && reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, jobs) {
 		return counts
 	}
@@ -202,8 +207,7 @@ func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int
 // latest is by how many working days the pours can wait.
 func (p *planner) latest(sc scenario, choices []choice, counts []int, others int, jobs []int) int {
 	holds := func(shift, draws int) bool {
-		late := int(float64(p.late) * float64(draws) / float64(p.set.Draws))
-		return reaches(sc.with(p.place(choices, counts, others, shift)...), draws, late, jobs)
+		return reaches(sc.with(p.place(choices, counts, others, shift)...), draws, p.lateOf(draws), jobs)
 	}
 	low, high := 0, 0
 	for _, j := range jobs {
@@ -224,63 +228,91 @@ func (p *planner) latest(sc scenario, choices []choice, counts []int, others int
 
 // newMolds advises new molds for every form with an order under the goal, forms in
 // the order of their first such order's due day; each is advised with what was
-// advised before it in place.
+// advised before it in place. Molds of one form take days from another, so that
+// forms that fell under the goal again are advised once more at the end.
 func (p *planner) newMolds(sc scenario, base outcome) (all []advice, with scenario) {
-	with = sc
-	jobs := p.shop.jobs
-	var forms []int
-	under := map[int]int{} // form to the first due day of an order under the goal
-	for j := range jobs {
-		if jobs[j].due < 0 || base.onTime(j) >= p.set.Goal {
-			continue
-		}
-		if d, seen := under[jobs[j].form]; !seen || jobs[j].due < d {
-			under[jobs[j].form] = jobs[j].due
+	for _, f := range p.formsUnder(base) {
+		if a, ok := p.adviseFor(f, together(sc, all), all); ok {
+			all = append(all, a)
 		}
 	}
+	for i := range all {
+		if reaches(together(sc, all), p.set.Draws, p.late, all[i].jobs) {
+			continue
+		}
+		rest := slices.Delete(slices.Clone(all), i, i+1)
+		if a, ok := p.adviseFor(all[i].form, together(sc, rest), rest); ok {
+			all[i] = a
+		}
+	}
+	return all, together(sc, all)
+}
+
+// together is the scenario with all molds advised.
+func together(sc scenario, all []advice) scenario {
+	for _, a := range all {
+		sc = sc.with(a.placed...)
+	}
+	return sc
+}
+
+// formsUnder are the forms with an order under the goal that is not past, in the
+// order of the first such order's due day.
+func (p *planner) formsUnder(base outcome) []int {
+	under := map[int]int{}
+	for j, jb := range p.shop.jobs {
+		if jb.due < 0 || base.onTime(j) >= p.set.Goal {
+			continue
+		}
+		if d, seen := under[jb.form]; !seen || jb.due < d {
+			under[jb.form] = jb.due
+		}
+	}
+	var forms []int
 	for f := range p.shop.forms {
 		if _, ok := under[f]; ok {
 			forms = append(forms, f)
 		}
 	}
 	slices.SortStableFunc(forms, func(a, b int) int { return under[a] - under[b] })
-	others := 0
-	for _, f := range forms {
-		choices := p.choicesFor(f)
-		var mine []int
-		for j := range jobs {
-			if jobs[j].form == f && jobs[j].due >= 0 {
-				mine = append(mine, j)
-			}
-		}
-		if len(choices) == 0 {
-			continue
-		}
-		mine = p.canReach(with, choices, others, mine)
-		if len(mine) == 0 {
-			continue
-		}
-		counts := p.cheapest(with, choices, others, mine)
-		if counts == nil {
-			continue
-		}
-		a := advice{form: f, choices: choices, counts: counts, jobs: mine}
-		shift := 0
-		if a.molds() > 0 {
-			shift = p.latest(with, choices, counts, others, mine)
-		}
-		a.placed = p.place(choices, counts, others, shift)
-		for i, m := range a.placed {
-			if i == 0 {
-				a.first = m.poured
-			}
-			a.last = max(a.last, m.poured)
-		}
-		others += a.molds()
-		with = with.with(a.placed...)
-		all = append(all, a)
+	return forms
+}
+
+// adviseFor advises new molds for a form beside those of the others; ok is false
+// where none bring an order to the goal.
+func (p *planner) adviseFor(form int, sc scenario, others []advice) (a advice, ok bool) {
+	choices := p.choicesFor(form)
+	if len(choices) == 0 {
+		return advice{}, false
 	}
-	return all, with
+	before := 0
+	for _, o := range others {
+		before += o.molds()
+	}
+	var mine []int
+	for j, jb := range p.shop.jobs {
+		if jb.form == form && jb.due >= 0 {
+			mine = append(mine, j)
+		}
+	}
+	mine = p.canReach(sc, choices, before, mine)
+	if len(mine) == 0 {
+		return advice{}, false
+	}
+	counts := p.cheapest(sc, choices, before, mine)
+	if counts == nil {
+		return advice{}, false
+	}
+	a = advice{form: form, choices: choices, counts: counts, jobs: mine}
+	if a.molds() == 0 {
+		return advice{}, false
+	}
+	a.placed = p.place(choices, counts, before, p.latest(sc, choices, counts, before, mine))
+	a.first = a.placed[0].poured
+	for _, m := range a.placed {
+		a.last = max(a.last, m.poured)
+	}
+	return a, true
 }
 
 // feasible is the first day by which a job is done with the goal's chance;
@@ -291,7 +323,7 @@ func (p *planner) feasible(o outcome, j int) tables.Date {
 		days[d] = o.done[d*o.jobs+j]
 	}
 	slices.Sort(days)
-	at := days[min(o.draws-1, max(0, o.draws-p.late-1))]
+	at := days[max(0, o.draws-1-p.lateOf(o.draws))]
 	if at == never {
 		return tables.NoDate
 	}

@@ -161,7 +161,7 @@ func (p *planner) seek(with scenario, o outcome, j int, choices []choice, others
 	for k := range choices {
 		counts := make([]int, len(choices))
 		counts[k] = p.set.Making.MostMolds
-		all := simulate(with.with(p.place(choices, counts, others, 0)...), p.set.Draws)
+		all := simulate(with.with(p.place(choices, counts, others, 0)...), min(newDraws, p.set.Draws))
 		if day := p.feasible(all, j); day.Valid() && (!soonest.Valid() || day < soonest) {
 			soonest = day
 		}
