@@ -44,7 +44,7 @@ func TestNoRuleBeatsTheBound(t *testing.T) {
 				for j := range l.jobs {
 					made += l.jobs[j].pieces - int(o.short[d*o.jobs+j])
 				}
-				require.LessOrEqual(t, made, mostPiecesInTime(sc, d), "round %d, %s", round, sc.rule.words())
+				require.LessOrEqual(t, made, mostPiecesInTime(sc, d), "round %d, %s", round, sc.rule.words(l.jobs))
 			}
 		}
 	}

@@ -43,7 +43,10 @@ func (st *state) run(sc *scenario, draw int) {
 		last = max(last, sc.shop.jobs[j].due)
 	}
 	days := len(sc.shop.cal.days)
-	for t := 0; t < days; t++ {
+	if !sc.late {
+		days = min(days, last+1)
+	}
+	for t := range days {
 		st.openMolds(t)
 		st.day(t)
 		st.close(t)

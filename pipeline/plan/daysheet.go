@@ -12,6 +12,9 @@ type filled struct {
 	day, mold, cast, job int // cast of the mold, from 0 for its next
 }
 
+// pastDueDays are the working days of the sheet where every order is past its day.
+const pastDueDays = 20
+
 // daySheet plays the plan once as it is expected: every mold makes its middle
 // number of casts, and each order gets as many casts as are enough in nine of ten
 // cases; those beyond the expected number are spare.
@@ -24,7 +27,10 @@ func (p *planner) daySheet(sc scenario, base outcome) []tables.PlanDay {
 		j.pieces = reserve(j.pieces, sh.forms[j.form].lost)
 		last = max(last, j.due)
 	}
-	usual := scenario{shop: &sh, rule: sc.rule}
+	if last == 0 {
+		last = pastDueDays
+	}
+	usual := scenario{shop: &sh, rule: sc.rule, late: true}
 	for _, m := range sc.molds {
 		life := min(int(math.Round(m.median)), p.mostOf(m.form))
 		one := &mold{name: m.name, kind: m.kind, form: m.form, index: m.index, age: m.age, median: m.median, words: (life + 63) / 64}

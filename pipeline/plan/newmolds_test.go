@@ -133,7 +133,7 @@ func TestMoreNeverHurtsASingleOrder(t *testing.T) {
 	require.Greater(t, more.onTime(0), base.onTime(0))
 	later := *sc.shop
 	later.jobs = []job{{pieces: 40, due: 32}}
-	after := simulate(scenario{&later, sc.molds, sc.rule}, l.draws)
+	after := simulate(scenario{shop: &later, molds: sc.molds, rule: sc.rule}, l.draws)
 	for d := range l.draws {
 		require.LessOrEqual(t, after.short[d], base.short[d])
 	}

@@ -18,7 +18,7 @@ type answers struct {
 // further is what it takes to reach the goal later.
 type further struct {
 	by    tables.Date // NoDate: not within the plan
-	molds []string    // "3 split"
+	molds []string    // new ones that it takes, in words
 }
 
 // orderRows are the rows of all orders, those that cannot be planned included.
@@ -133,59 +133,67 @@ func (p *planner) whyNot(row *tables.PlanOrder, jb job, w wanted, f further) str
 	return why
 }
 
+// seekDraws are as many as a date needs.
+const seekDraws = 500
+
 // seekFurther finds, for jobs under the goal even with the molds advised, a day
-// for which they can be promised and what that takes: the fewest molds by cost that
-// come within a tenth of the soonest that the most molds allow.
+// for which they can be promised beside the other orders, and what that takes.
 func (p *planner) seekFurther(with scenario, o outcome, advised []advice) map[int]further {
 	out := map[int]further{}
 	others := 0
 	for _, a := range advised {
 		others += a.molds()
 	}
-	for j := range p.shop.jobs {
+	for j, jb := range p.shop.jobs {
 		if o.onTime(j) >= p.set.Goal {
 			continue
 		}
-		choices := p.choicesFor(p.shop.jobs[j].form)
-		if len(choices) == 0 {
-			out[j] = further{by: p.feasible(o, j)}
-			continue
+		f := p.seek(with, j, p.choicesFor(jb.form), others)
+		if due := p.wanted[jb.order].due; f.by.Valid() {
+			f.by = max(f.by, due+1) // what is promised for a day is so for later ones
 		}
-		out[j] = p.seek(with, o, j, choices, others)
+		out[j] = f
 	}
 	return out
 }
 
-func (p *planner) seek(with scenario, o outcome, j int, choices []choice, others int) further {
-	soonest := p.feasible(o, j)
-	for k := range choices {
+// seek plans the job as if it were due at the plan's end: with the molds at hand,
+// with the most new ones of each kind, and, where these are much sooner, with the
+// fewest that come near to that.
+func (p *planner) seek(with scenario, j int, choices []choice, others int) further {
+	draws := min(seekDraws, p.set.Draws)
+	open := *with.shop
+	open.jobs = append([]job{}, open.jobs...)
+	open.jobs[j].due = len(p.shop.cal.days) - 1
+	sc := scenario{shop: &open, molds: with.molds, rule: with.rule}
+	day := func(k, n int) tables.Date {
 		counts := make([]int, len(choices))
-		counts[k] = p.set.Making.MostMolds
-		all := simulate(with.with(p.place(choices, counts, others, 0)...), min(newDraws, p.set.Draws))
-		if day := p.feasible(all, j); day.Valid() && (!soonest.Valid() || day < soonest) {
-			soonest = day
-		}
-	}
-	if !soonest.Valid() {
-		return further{by: tables.NoDate}
-	}
-	later := *with.shop
-	later.jobs = append([]job{}, later.jobs...)
-	from := p.shop.cal.from
-	later.jobs[j].due = min(len(p.shop.cal.days)-1, p.dueDay(soonest+max(2, (soonest-from)/10)))
-	sc := scenario{&later, with.molds, with.rule}
-	counts := p.cheapest(sc, choices, others, []int{j})
-	if counts == nil {
-		return further{by: soonest}
-	}
-	all := simulate(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws)
-	f := further{by: p.feasible(all, j)}
-	for i, n := range counts {
 		if n > 0 {
-			f.molds = append(f.molds, fmt.Sprintf("%d new %s %s", n, choices[i].key.kind, plural(n, "mold")))
+			counts[k] = n
+		}
+		return p.feasible(simulate(sc.with(p.place(choices, counts, others, 0)...), draws), j)
+	}
+	best := further{by: day(0, 0)}
+	soonest, kind := best.by, -1
+	for k := range choices {
+		if d := day(k, p.set.Making.MostMolds); d.Valid() && (!soonest.Valid() || d < soonest) {
+			soonest, kind = d, k
 		}
 	}
-	return f
+	slack := max(2, (soonest-p.shop.cal.from)/10)
+	if kind < 0 || best.by.Valid() && best.by <= soonest+slack {
+		return best
+	}
+	low, high, by := 0, p.set.Making.MostMolds, soonest
+	for high-low > 1 {
+		mid := (low + high) / 2
+		if d := day(kind, mid); d.Valid() && d <= soonest+slack {
+			high, by = mid, d
+		} else {
+			low = mid
+		}
+	}
+	return further{by: by, molds: []string{fmt.Sprintf("%d new %s %s", high, choices[kind].key.kind, plural(high, "mold"))}}
 }
 
 func plural(n int, word string) string {

@@ -1,6 +1,10 @@
 package plan
 
-import "math"
+import (
+	"math"
+	"strconv"
+	"strings"
+)
 
 // rule says which order is served first on a day.
 type rule struct {
@@ -20,7 +24,8 @@ const (
 	candidateRules = int(fixedList)
 )
 
-func (r rule) words() string {
+// words name the rule; a list by the numbers of its orders.
+func (r rule) words(jobs []job) string {
 	switch r.kind {
 	case earliestDue:
 		return "earliest due date first"
@@ -33,7 +38,11 @@ func (r rule) words() string {
 	case bestShare:
 		return "orders that are nearest to done first, by the share of their days that they still need"
 	}
-	return "a list of orders found by trying exchanges of neighbours"
+	numbers := make([]string, len(jobs))
+	for j, at := range r.list {
+		numbers[at] = strconv.Itoa(jobs[j].order + 1)
+	}
+	return "a list of the orders that was found by exchanging neighbours: " + strings.Join(numbers, ", ") + "; orders whose day has passed last"
 }
 
 // rank puts the open jobs in the order in which they are served on day t.

@@ -8,8 +8,9 @@ const (
 	compareDraws = 1000
 	boundDraws   = 200
 	competing    = 0.005 // mean chance that sharing takes from orders, from which on rules are compared
-	searchDraws  = 400
-	mostTries    = 60 // exchanges of neighbours
+	muchTaken    = 0.02  // likewise by the best rule, from which on lists are tried
+	searchDraws  = 300
+	mostTries    = 40 // exchanges of neighbours
 )
 
 // onTime is the chance of each job, of the draws.
@@ -75,21 +76,22 @@ func choose(sc scenario, apart []float64, draws int) (rule, Schedule) {
 	}
 	binding := len(jobs) > 1 && free-early > competing
 	if binding {
+		had := early
 		for k := earliestOpen; k < fixedList; k++ {
 			sc.rule = rule{kind: k}
-			if _, s := simulate(sc, n).score(jobs); s > bestScore {
-				best, bestScore = sc.rule, s
+			if on, s := simulate(sc, n).score(jobs); s > bestScore {
+				best, bestScore, had = sc.rule, s, on
 			}
 		}
-		if list, s := exchange(sc, min(n, searchDraws)); list != nil {
-			sc.rule = rule{kind: fixedList, list: list}
-			if _, full := simulate(sc, n).score(jobs); s > 0 && full > bestScore {
+		if free-had > muchTaken {
+			sc.rule = rule{kind: fixedList, list: exchange(sc, min(n, searchDraws))}
+			if _, s := simulate(sc, n).score(jobs); s > bestScore {
 				best = sc.rule
 			}
 		}
 	}
 	sc.rule = best
-	out := Schedule{Rule: best.words(), EarlyDue: early, Binding: binding}
+	out := Schedule{Rule: best.words(jobs), EarlyDue: early, Binding: binding}
 	chosen := simulate(sc, n)
 	out.OnTime, _ = chosen.score(jobs)
 	few := min(n, boundDraws)
@@ -111,7 +113,7 @@ func choose(sc scenario, apart []float64, draws int) (rule, Schedule) {
 
 // exchange looks for a fixed list of orders that does better than that by due
 // day, by exchanging neighbours as long as that helps.
-func exchange(sc scenario, draws int) ([]int, float64) {
+func exchange(sc scenario, draws int) []int {
 	jobs := sc.shop.jobs
 	order := make([]int, len(jobs))
 	for i := range order {
@@ -144,5 +146,5 @@ func exchange(sc scenario, draws int) ([]int, float64) {
 	for at, j := range order {
 		list[j] = at
 	}
-	return list, best
+	return list
 }

@@ -61,6 +61,7 @@ type scenario struct {
 	shop  *shop
 	molds []placed
 	rule  rule
+	late  bool // whether orders are worked on to the plan's end, and not only to the last due day
 }
 
 // with is the scenario with more molds.

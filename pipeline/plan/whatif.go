@@ -47,11 +47,11 @@ func (p *planner) alternatives(sc scenario) []alternative {
 	for f := range faster.forms {
 		faster.forms[f].slots++
 	}
-	out = append(out, alternative{OneMoreCast, scenario{&faster, sc.molds, sc.rule}, every, due})
+	out = append(out, alternative{OneMoreCast, scenario{shop: &faster, molds: sc.molds, rule: sc.rule}, every, due})
 	if sc.shop.limit < noLimit {
 		bigger := *sc.shop
 		bigger.limit = int(math.Ceil(moreByStudio * float64(bigger.limit)))
-		out = append(out, alternative{MoreByStudio, scenario{&bigger, sc.molds, sc.rule}, every, due})
+		out = append(out, alternative{MoreByStudio, scenario{shop: &bigger, molds: sc.molds, rule: sc.rule}, every, due})
 	}
 	if longer, changed := p.longerDwell(sc); longer.molds != nil {
 		out = append(out, alternative{LongerDwell, longer, func(j int) bool { return changed[sc.shop.jobs[j].form] }, due})
@@ -61,7 +61,7 @@ func (p *planner) alternatives(sc scenario) []alternative {
 	for j := range later.jobs {
 		later.jobs[j].due = p.dueDay(due(j) + weekDays)
 	}
-	return append(out, alternative{AWeekLater, scenario{&later, sc.molds, sc.rule}, every, func(j int) tables.Date { return due(j) + weekDays }})
+	return append(out, alternative{AWeekLater, scenario{shop: &later, molds: sc.molds, rule: sc.rule}, every, func(j int) tables.Date { return due(j) + weekDays }})
 }
 
 // twoMore are two more molds of each form, of the kind that is cheapest.
