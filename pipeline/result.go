@@ -6,6 +6,7 @@ import (
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -23,6 +24,7 @@ type Result struct {
 	Hindcast hindcast.Answer
 	Watch    watch.Answer
 	Plaster  plaster.Answer
+	Plan     plan.Answer
 	Problems []tables.Problem  // of all stages, sorted by file, sheet and row
 	Advice   []advice.Item     // what to do next, for each of the three readers
 	Links    map[string]string // by name of an input the way to it from the report, with forward slashes

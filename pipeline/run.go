@@ -11,6 +11,7 @@ import (
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -61,6 +62,10 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 		{"balancing plaster", func() {
 			res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf)
 			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
+		}},
+		{"planning runs", func() {
+			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
+			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},
 		{"writing advice", func() {
 			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster}

@@ -7,6 +7,7 @@ import (
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/mapping"
 	"moldwright/pipeline/life"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -25,6 +26,7 @@ type Settings struct {
 	Hindcast  hindcast.Settings
 	Watch     watch.Settings
 	Plaster   plaster.Settings
+	Plan      plan.Settings
 }
 
 // Defaults are the settings of a run without options.
@@ -32,5 +34,6 @@ func Defaults() Settings {
 	return Settings{
 		AsOf: tables.NoDate, Seed: 1,
 		Wall: wall.Defaults(), Life: life.Defaults(), Hindcast: hindcast.Defaults(), Watch: watch.Defaults(), Plaster: plaster.Defaults(),
+		Plan: plan.Defaults(),
 	}
 }

@@ -35,7 +35,7 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 	ans.CauseRows = causeRows(ans.Causes)
 	p := pathsOf(log, studio, walls, set, seed)
 	ans.Notes = notes(p, fits, set)
-	if set.PathWhy != "" && p.fitted {
+	if set.PathWhy != "" && p.model != nil {
 		ans.Notes = append(ans.Notes, set.PathWhy)
 	}
 	rejects := faultsOf(log)

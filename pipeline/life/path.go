@@ -18,7 +18,8 @@ type paths struct {
 	limits    map[string]limit
 	habits    habits
 	wear      wear
-	fitted    bool    // whether the paths of this log were fitted
+	model     *wander.Model // of the paths of this log; nil where they could not be fitted
+	shape     design
 	gain      float64 // AICc of straight paths less that of wandering ones
 	wandering bool
 }
@@ -45,7 +46,7 @@ func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Setti
 	}
 	p.fit(all, set)
 	for m, d := range p.of {
-		if d != nil && d.readings != nil && !p.fitted {
+		if d != nil && d.readings != nil && p.model == nil {
 			p.of[m] = straightDrawer(walls.Posterior, m, d)
 		}
 	}
@@ -123,7 +124,7 @@ const leastTrust = 1e-4
 
 // fit fits all paths at once, and what is known of each mold's.
 func (p *paths) fit(all []*readings, set Settings) {
-	units, opt, ok := problemOf(all)
+	shape, units, opt, ok := problemOf(all)
 	if !ok {
 		return
 	}
@@ -131,18 +132,17 @@ func (p *paths) fit(all []*readings, set Settings) {
 	if err != nil {
 		return // the wall model's own straight paths serve
 	}
-	p.fitted, p.gain = true, c.Gain
-	model := c.Straight
+	p.model, p.shape, p.gain = c.Straight, shape, c.Gain
 	if set.Path == PathWandering || set.Path == PathByData && c.Gain > 0 {
-		model, p.wandering = c.Wandering, true
+		p.model, p.wandering = c.Wandering, true
 	}
 	var factors []seenWear
 	for i, r := range all {
-		factors = append(factors, r.seenWear(model, i))
+		factors = append(factors, r.seenWear(p.model, i))
 	}
 	p.wear = learnWear(factors)
 	for i, r := range all {
-		r.forecast = model.ForecastAs(i, r.drifts(p.wear))
+		r.forecast = p.model.ForecastAs(i, p.wear.drifts(r.kind, r.rate))
 	}
 }
 
@@ -155,9 +155,24 @@ const (
 	rateDoubt  = 0.3 // SD of a kind's wear, in wears
 )
 
-// problemOf states the paths as units of a fit: a mean level for each form, a
-// mean drift for each kind.
-func problemOf(all []*readings) ([]wander.Unit, wander.Options, bool) {
+// design has a mean level for each form and a mean drift for each kind.
+type design struct {
+	forms, kinds []string
+	rates        map[string]float64 // loss of margin per cast, by kind
+}
+
+// unseen is a forecast of a new mold's path; not ok where the paths tell nothing of
+// its form or kind.
+func (p *paths) unseen(form, kind string) (f wander.Forecast, ok bool) {
+	form = history.Fold(form)
+	if p.model == nil || !slices.Contains(p.shape.forms, form) || !slices.Contains(p.shape.kinds, kind) {
+		return f, false
+	}
+	return p.model.ForecastNewAs(place(p.shape.forms, form), place(p.shape.kinds, kind), p.wear.drifts(kind, p.shape.rates[kind])), true
+}
+
+// problemOf states the paths as units of a fit.
+func problemOf(all []*readings) (design, []wander.Unit, wander.Options, bool) {
 	var forms, kinds []string
 	levels, rates := map[string]float64{}, map[string]float64{}
 	casts, steepest := 0, 0.0
@@ -174,7 +189,7 @@ func problemOf(all []*readings) ([]wander.Unit, wander.Options, bool) {
 		steepest = max(steepest, r.rate)
 	}
 	if casts < leastForPaths || steepest <= 0 {
-		return nil, wander.Options{}, false
+		return design{}, nil, wander.Options{}, false
 	}
 	opt := wander.Options{Points: pathPoints, Priors: wander.Priors{Noise: wander.LogNormal{Median: 1, SDLog: noiseDoubt}}}
 	for _, f := range forms {
@@ -189,7 +204,7 @@ func problemOf(all []*readings) ([]wander.Unit, wander.Options, bool) {
 		u.Level, u.Drift = place(forms, r.form), place(kinds, r.kind)
 		units = append(units, u)
 	}
-	return units, opt, true
+	return design{forms, kinds, rates}, units, opt, true
 }
 
 // place is the row of a design with a column for each name.

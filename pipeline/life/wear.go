@@ -131,13 +131,13 @@ func (r *readings) seenWear(model *wander.Model, unit int) seenWear {
 }
 
 // drifts are the ways in which the molds of its kind wear, with their chances.
-func (r *readings) drifts(w wear) []wander.DriftLaw {
-	if !(r.rate > 0) {
-		return []wander.DriftLaw{{Mean: r.rate, SD: math.Abs(r.rate), Chance: 1}}
+func (w wear) drifts(kind string, rate float64) []wander.DriftLaw {
+	if !(rate > 0) {
+		return []wander.DriftLaw{{Mean: rate, SD: math.Abs(rate), Chance: 1}}
 	}
-	m, doubt := w.middle[r.kind], w.doubt[r.kind]
+	m, doubt := w.middle[kind], w.doubt[kind]
 	return []wander.DriftLaw{
-		{Mean: m * r.rate, SD: r.rate * math.Sqrt(w.spread*w.spread*m*m+doubt), Chance: 1 - w.fast},
-		{Mean: fastMiddle * m * r.rate, SD: r.rate * math.Sqrt(fastSpread*fastSpread*m*m+fastMiddle*fastMiddle*doubt), Chance: w.fast},
+		{Mean: m * rate, SD: rate * math.Sqrt(w.spread*w.spread*m*m+doubt), Chance: 1 - w.fast},
+		{Mean: fastMiddle * m * rate, SD: rate * math.Sqrt(fastSpread*fastSpread*m*m+fastMiddle*fastMiddle*doubt), Chance: w.fast},
 	}
 }

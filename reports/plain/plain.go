@@ -40,6 +40,7 @@ func all(res pipeline.Result) []table {
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
 		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
 		of(res.Plaster.OvermixFor), of(res.Plaster.Replay), of(res.Plaster.WhatIf),
+		of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed),
 		of(res.Problems),
 	}
 }

@@ -95,9 +95,21 @@ type DriftLaw struct {
 // one of several laws, in place of the law across units that was fitted. The
 // unit's readings say which of them is likely.
 func (m *Model) ForecastAs(i int, drifts []DriftLaw) Forecast {
+	u := &m.problem.units[i]
+	return m.forecastAs(u, &m.problem.designs[u.design], drifts)
+}
+
+// ForecastNewAs is likewise of a unit that was not in the fit, from age 0, with
+// its rows of the designs.
+func (m *Model) ForecastNewAs(level, drift []float64, drifts []DriftLaw) Forecast {
+	if len(level) != m.problem.levels || len(drift) != m.problem.drifts {
+		panic("wander: rows of the design differ in length")
+	}
+	return m.forecastAs(&unit{}, &design{level, drift}, drifts)
+}
+
+func (m *Model) forecastAs(u *unit, d *design, drifts []DriftLaw) Forecast {
 	p := m.problem
-	u := &p.units[i]
-	d := &p.designs[u.design]
 	var laws []law
 	var weights []float64
 	logs := make([]float64, len(drifts))

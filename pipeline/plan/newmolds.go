@@ -1,0 +1,331 @@
+package plan
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"moldwright/pipeline/tables"
+)
+
+// choice is a kind of mold that may be poured for a form.
+type choice struct {
+	key    freshKey
+	recipe recipe
+	cost   float64 // of one, in the unit by which kinds are compared
+	money  float64 // in the currency of the price list; absent without
+}
+
+// advice is the new molds for a form.
+type advice struct {
+	form    int
+	choices []choice
+	counts  []int // by choice
+	first   int   // working day of the first pour
+	last    int   // working day of the last
+	placed  []placed
+	jobs    []int // that the molds are poured for
+}
+
+func (a *advice) molds() int {
+	n := 0
+	for _, c := range a.counts {
+		n += c
+	}
+	return n
+}
+
+// choicesFor are the kinds that may be poured for a form, cheapest first. Kinds
+// are compared by money where plaster has a price, else by plaster, else by number.
+func (p *planner) choicesFor(form int) []choice {
+	var out []choice
+	money, mass := true, true
+	for _, k := range p.kindsFor(form) {
+		key := freshKey{form, k}
+		if fr := p.fresh[key]; fr == nil || len(fr.remaining) == 0 {
+			continue
+		}
+		c := choice{key: key, recipe: p.making.recipeFor(p.in, p.shop.forms[form].name, k)}
+		c.money = costOf(c.recipe, k, p.today, p.set.Making)
+		money, mass = money && c.money > 0, mass && c.recipe.plasterKg > 0
+		out = append(out, c)
+	}
+	for i := range out {
+		switch {
+		case money:
+			out[i].cost = out[i].money
+		case mass:
+			out[i].cost = out[i].recipe.plasterKg
+		default:
+			out[i].cost = 1
+		}
+	}
+	slices.SortStableFunc(out, func(a, b choice) int { return cmp.Compare(a.cost, b.cost) })
+	return out
+}
+
+// pourDays are the working days of n pours from a day on, after so many others
+// that take up the first days.
+func (p *planner) pourDays(n, others, shift int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = (others+i)/p.making.aDay + shift
+	}
+	return out
+}
+
+// place puts new molds of a form into the plan.
+func (p *planner) place(choices []choice, counts []int, others, shift int) []placed {
+	var out []placed
+	total := 0
+	for _, c := range counts {
+		total += c
+	}
+	days := p.pourDays(total, others, shift)
+	for i, c := range choices {
+		for _, m := range p.news(c.key, counts[i]) {
+			out = append(out, placed{mold: m, poured: days[len(out)], life: m.life})
+		}
+	}
+	return out
+}
+
+// search looks for the cheapest numbers of molds by kind with which all the jobs
+// reach the goal; nil where the most that may be poured do not.
+//
+// More molds never make an order later but for the days that their pours take, so
+// that for given numbers of the other kinds the least number of one kind is found by
+// halving; the other kinds' numbers are gone through as long as they alone cost less
+// than the best so far. That is exhaustive search without what cannot win.
+type search struct {
+	p       *planner
+	sc      scenario // without the form's new molds
+	choices []choice
+	others  int // pours that come first
+	jobs    []int
+	draws   int
+	late    int
+
+	best     []int
+	bestCost float64
+}
+
+func (s *search) run() []int {
+	s.bestCost = math.Inf(1)
+	s.walk(make([]int, len(s.choices)), 1, 0)
+	return s.best
+}
+
+// walk goes through the numbers of the kinds from the k-th on.
+func (s *search) walk(counts []int, k int, cost float64) {
+	if k == len(s.choices) {
+		s.least(counts, cost)
+		return
+	}
+	for n := 0; n <= s.p.set.Making.MostMolds; n++ {
+		counts[k] = n
+		if cost+float64(n)*s.choices[k].cost >= s.bestCost {
+			break
+		}
+		s.walk(counts, k+1, cost+float64(n)*s.choices[k].cost)
+	}
+	counts[k] = 0
+}
+
+// least finds the least number of the cheapest kind beside the others.
+func (s *search) least(counts []int, cost float64) {
+	high := s.p.set.Making.MostMolds
+	if !math.IsInf(s.bestCost, 1) {
+		high = min(high, int(math.Ceil((s.bestCost-cost)/s.choices[0].cost-1e-9))-1)
+	}
+	if high < 0 {
+		return
+	}
+	enough := func(n int) bool {
+		counts[0] = n
+		return reaches(s.sc.with(s.p.place(s.choices, counts, s.others, 0)...), s.draws, s.late, s.jobs)
+	}
+	if !enough(high) {
+		counts[0] = 0
+		return
+	}
+	low := -1 // not enough, or not tried
+	for high-low > 1 {
+		if mid := (low + high) / 2; enough(mid) {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	counts[0] = high
+	s.best = slices.Clone(counts)
+	s.bestCost = cost + float64(high)*s.choices[0].cost
+	counts[0] = 0
+}
+
+// Draws by which numbers of molds are compared at first.
+const newDraws = 1000
+
+// lateOf is how many of the first draws may be late.
+func (p *planner) lateOf(draws int) int {
+	return int(float64(p.late) * float64(draws) / float64(p.set.Draws))
+}
+
+// cheapest searches with few draws, and with all where the answer does not hold
+// with all.
+func (p *planner) cheapest(sc scenario, choices []choice, others int, jobs []int) []int {
+	few := min(newDraws, p.set.Draws)
+	s := search{p: p, sc: sc, choices: choices, others: others, jobs: jobs, draws: few, late: p.lateOf(few)}
+	if counts := s.run(); counts != nil && reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, jobs) {
+		return counts
+	}
+	s.draws, s.late, s.best = p.set.Draws, p.late, nil
+	return s.run()
+}
+
+// canReach are the jobs that reach the goal with the most new molds of any one
+// kind, or of all kinds together.
+func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int) []int {
+	var out []int
+	for _, j := range jobs {
+		for k := 0; k <= len(choices); k++ {
+			counts := make([]int, len(choices))
+			for i := range counts {
+				if i == k || k == len(choices) {
+					counts[i] = p.set.Making.MostMolds
+				}
+			}
+			if reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, []int{j}) {
+				out = append(out, j)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// latest is by how many working days the pours can wait.
+func (p *planner) latest(sc scenario, choices []choice, counts []int, others int, jobs []int) int {
+	holds := func(shift, draws int) bool {
+		return reaches(sc.with(p.place(choices, counts, others, shift)...), draws, p.lateOf(draws), jobs)
+	}
+	low, high := 0, 0
+	for _, j := range jobs {
+		high = max(high, sc.shop.jobs[j].due+1)
+	}
+	for few := min(newDraws, p.set.Draws); high-low > 1; {
+		if mid := (low + high) / 2; holds(mid, few) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	for low > 0 && !holds(low, p.set.Draws) {
+		low--
+	}
+	return low
+}
+
+// newMolds advises new molds for every form with an order under the goal, forms in
+// the order of their first such order's due day; each is advised with what was
+// advised before it in place. Molds of one form take days from another, so that
+// forms that fell under the goal again are advised once more at the end.
+func (p *planner) newMolds(sc scenario, base outcome) (all []advice, with scenario) {
+	for _, f := range p.formsUnder(base) {
+		if a, ok := p.adviseFor(f, together(sc, all), all); ok {
+			all = append(all, a)
+		}
+	}
+	for i := range all {
+		if reaches(together(sc, all), p.set.Draws, p.late, all[i].jobs) {
+			continue
+		}
+		rest := slices.Delete(slices.Clone(all), i, i+1)
+		if a, ok := p.adviseFor(all[i].form, together(sc, rest), rest); ok {
+			all[i] = a
+		}
+	}
+	return all, together(sc, all)
+}
+
+// together is the scenario with all molds advised.
+func together(sc scenario, all []advice) scenario {
+	for _, a := range all {
+		sc = sc.with(a.placed...)
+	}
+	return sc
+}
+
+// formsUnder are the forms with an order under the goal that is not past, in the
+// order of the first such order's due day.
+func (p *planner) formsUnder(base outcome) []int {
+	under := map[int]int{}
+	for j, jb := range p.shop.jobs {
+		if jb.due < 0 || base.onTime(j) >= p.set.Goal {
+			continue
+		}
+		if d, seen := under[jb.form]; !seen || jb.due < d {
+			under[jb.form] = jb.due
+		}
+	}
+	var forms []int
+	for f := range p.shop.forms {
+		if _, ok := under[f]; ok {
+			forms = append(forms, f)
+		}
+	}
+	slices.SortStableFunc(forms, func(a, b int) int { return under[a] - under[b] })
+	return forms
+}
+
+// adviseFor advises new molds for a form beside those of the others; ok is false
+// where none bring an order to the goal.
+func (p *planner) adviseFor(form int, sc scenario, others []advice) (a advice, ok bool) {
+	choices := p.choicesFor(form)
+	if len(choices) == 0 {
+		return advice{}, false
+	}
+	before := 0
+	for _, o := range others {
+		before += o.molds()
+	}
+	var mine []int
+	for j, jb := range p.shop.jobs {
+		if jb.form == form && jb.due >= 0 {
+			mine = append(mine, j)
+		}
+	}
+	mine = p.canReach(sc, choices, before, mine)
+	if len(mine) == 0 {
+		return advice{}, false
+	}
+	counts := p.cheapest(sc, choices, before, mine)
+	if counts == nil {
+		return advice{}, false
+	}
+	a = advice{form: form, choices: choices, counts: counts, jobs: mine}
+	if a.molds() == 0 {
+		return advice{}, false
+	}
+	a.placed = p.place(choices, counts, before, p.latest(sc, choices, counts, before, mine))
+	a.first = a.placed[0].poured
+	for _, m := range a.placed {
+		a.last = max(a.last, m.poured)
+	}
+	return a, true
+}
+
+// feasible is the first day by which a job is done with the goal's chance;
+// NoDate where it is not within the plan.
+func (p *planner) feasible(o outcome, j int) tables.Date {
+	days := make([]int32, o.draws)
+	for d := range o.draws {
+		days[d] = o.done[d*o.jobs+j]
+	}
+	slices.Sort(days)
+	at := days[max(0, o.draws-1-p.lateOf(o.draws))]
+	if at == never {
+		return tables.NoDate
+	}
+	return p.shop.cal.day(int(at)) + tables.Date(p.set.Losses.DaysAfterCasting)
+}

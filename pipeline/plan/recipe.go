@@ -1,0 +1,139 @@
+package plan
+
+import (
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/plaster"
+	"moldwright/pipeline/tables"
+)
+
+// recipe is what one new mold takes.
+type recipe struct {
+	plasterKg, waterKg float64 // absent where no pour tells
+	parts              int     // batches
+	basis              string
+}
+
+// recipeFor is by the pours of the form's molds of that kind, else by those of the
+// form; what its gaps call for with the advised over-mix, else what was mixed.
+func (m *making) recipeFor(in Input, form, kind string) recipe {
+	out := recipe{plasterKg: tables.Absent(), waterKg: tables.Absent(), parts: m.pours.partsOf(kind), basis: "no pour of this form tells how much to mix"}
+	needed := map[string]float64{}
+	for _, p := range in.Plaster.Pours {
+		needed[history.Fold(p.Pour)] = p.NeededKg
+	}
+	each, basis := m.batch(in.Log, form, kind, needed, overmixOf(in.Plaster, form))
+	if !tables.Has(each) {
+		if each, basis = m.batch(in.Log, form, "", needed, overmixOf(in.Plaster, form)); tables.Has(each) {
+			basis += " of other kinds"
+		}
+	}
+	if !tables.Has(each) {
+		return out
+	}
+	out.plasterKg, out.basis = each*float64(out.parts), basis
+	out.waterKg = out.plasterKg * m.waterShare(in.Log, form)
+	return out
+}
+
+// batch is the plaster of one pour of the form, of the kind unless that is "".
+func (m *making) batch(log history.Log, form, kind string, needed map[string]float64, over float64) (kg float64, basis string) {
+	var need, mixed []float64
+	for i, p := range m.links.pours {
+		at := m.links.mold[i]
+		if at < 0 || history.Fold(log.Molds[at].Form) != history.Fold(form) || kind != "" && log.Molds[at].Kind != kind {
+			continue
+		}
+		if n, ok := needed[history.Fold(p.Pour)]; ok && n > 0 {
+			need = append(need, n)
+		}
+		if m.links.made[i] && p.PlasterKg > 0 {
+			mixed = append(mixed, p.PlasterKg)
+		}
+	}
+	if len(need) > 0 && tables.Has(over) {
+		return median(need) * (1 + over), "what the gaps of its pours call for, with the advised over-mix"
+	}
+	if len(mixed) > 0 {
+		return median(mixed), "what its good pours mixed"
+	}
+	return median(need), "what the gaps of its pours call for, without over-mix"
+}
+
+// overmixOf is the advised share for the form, else that for all; absent without.
+func overmixOf(p plaster.Answer, form string) float64 {
+	all := tables.Absent()
+	for _, o := range p.Overmix {
+		switch history.Fold(o.Form) {
+		case history.Fold(form):
+			return o.AdvisedOvermixShare
+		case allKinds:
+			all = o.AdvisedOvermixShare
+		}
+	}
+	return all
+}
+
+// commonWater is kg of water for a kg of plaster: common practice, no source.
+const commonWater = 0.7
+
+// waterShare is the middle of the form's pours, else of all.
+func (m *making) waterShare(log history.Log, form string) float64 {
+	var own, all []float64
+	for i, p := range m.links.pours {
+		if !(p.PlasterKg > 0 && p.WaterKg > 0) {
+			continue
+		}
+		all = append(all, p.WaterKg/p.PlasterKg)
+		if at := m.links.mold[i]; at >= 0 && history.Fold(log.Molds[at].Form) == history.Fold(form) {
+			own = append(own, p.WaterKg/p.PlasterKg)
+		}
+	}
+	switch {
+	case len(own) > 0:
+		return median(own)
+	case len(all) > 0:
+		return median(all)
+	}
+	return commonWater
+}
+
+// hoursOf is the work that a mold of a kind takes: as set, else common practice,
+// no source.
+func hoursOf(kind string, set Making) float64 {
+	if h, ok := set.LabourHours[kind]; ok {
+		return h
+	}
+	switch kind {
+	case kindSplit:
+		return 1
+	case kindOnePiece:
+		return 1.5
+	}
+	return 2.5
+}
+
+// Kinds of mold.
+const (
+	kindSplit     = "split"
+	kindOnePiece  = "one-piece"
+	kindMultiPart = "multi-part"
+)
+
+// costOf is the plaster, water and labour of one mold; absent where plaster has
+// no price or the recipe is not known.
+func costOf(r recipe, kind string, today plaster.Today, set Making) float64 {
+	if !tables.Has(r.plasterKg) || !tables.Has(today.PlasterPerKg) {
+		return tables.Absent()
+	}
+	cost := r.plasterKg * today.PlasterPerKg
+	if tables.Has(today.WaterPerKg) {
+		cost += r.waterKg * today.WaterPerKg
+	}
+	switch {
+	case tables.Has(today.LabourPerHour):
+		cost += hoursOf(kind, set) * today.LabourPerHour
+	case tables.Has(today.LabourPerMold):
+		cost += today.LabourPerMold
+	}
+	return cost
+}

@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/tables"
+)
+
+// Bases of a figure.
+const (
+	bySet      = "set"
+	byForm     = "the form"
+	byLog      = "the log"
+	byPractice = "common practice, no source"
+)
+
+// figure is a number with where it comes from.
+type figure struct {
+	value float64
+	by    string
+}
+
+// rhythm is how the studio casts, as set, by the forms, or as its log shows.
+type rhythm struct {
+	week   []time.Weekday
+	weekBy string
+	hours  figure // of a working day
+	limit  figure // casts a day of all molds; 0: none
+	log    logRhythm
+	set    Rhythm
+}
+
+// logRhythm is what the log shows by itself.
+type logRhythm struct {
+	days    int                // days with casts
+	perMold map[string]float64 // by folded form: casts of a mold on a busy day
+	rest    map[string]float64 // by folded form: h between draining and filling again
+	restAny float64
+	dwell   map[string]float64 // by folded form: usual dwell, min
+}
+
+const (
+	leastDays    = 10   // days of casting below which the log shows no rhythm
+	weekdayShare = 0.25 // of the busiest weekday's casting days that make a weekday a working day
+	usualHours   = 8.0
+	usualRest    = 1.0
+	usualPerDay  = 2.0
+	busy         = 0.9 // a busy day is one that nine of ten do not exceed
+	brief        = 0.1 // rests are as short as one in ten
+)
+
+func learnRhythm(log history.Log, set Rhythm) rhythm {
+	r := rhythm{set: set, log: logRhythm{perMold: map[string]float64{}, rest: map[string]float64{}, dwell: map[string]float64{}, restAny: tables.Absent()}}
+	perDay, span := map[tables.Date]float64{}, map[tables.Date][2]float64{}
+	perMold, rests, dwells := map[string][]float64{}, map[string][]float64{}, map[string][]float64{}
+	for _, m := range log.Molds {
+		form := history.Fold(m.Form)
+		today := 0.0
+		for i := m.First; i < m.Last; i++ {
+			c := log.Casts[i]
+			perDay[c.Date]++
+			if c.DwellMin > 0 {
+				dwells[form] = append(dwells[form], c.DwellMin)
+			}
+			if tables.Has(c.TimeMin) {
+				s, seen := span[c.Date]
+				if !seen {
+					s = [2]float64{c.TimeMin, c.TimeMin}
+				}
+				end := c.TimeMin
+				if c.DwellMin > 0 {
+					end += c.DwellMin
+				}
+				span[c.Date] = [2]float64{min(s[0], c.TimeMin), max(s[1], end)}
+			}
+			if today++; i+1 < m.Last && log.Casts[i+1].Date == c.Date {
+				if gap := (log.Casts[i+1].TimeMin - c.TimeMin - c.DwellMin) / 60; gap >= 0 {
+					rests[form] = append(rests[form], gap)
+				}
+				continue
+			}
+			perMold[form] = append(perMold[form], today)
+			today = 0
+		}
+	}
+	r.log.days = len(perDay)
+	var every []float64
+	for form, x := range rests {
+		every = append(every, x...)
+		if len(x) >= leastDays {
+			r.log.rest[form] = quantile(x, brief)
+		}
+	}
+	if len(every) >= leastDays {
+		r.log.restAny = quantile(every, brief)
+	}
+	for form, x := range perMold {
+		if len(x) >= leastDays {
+			r.log.perMold[form] = quantile(x, busy)
+		}
+	}
+	for form, x := range dwells {
+		r.log.dwell[form] = median(x)
+	}
+	r.setWeek(perDay)
+	r.setHours(span)
+	r.setLimit(perDay)
+	return r
+}
+
+func (r *rhythm) setWeek(perDay map[tables.Date]float64) {
+	r.week, r.weekBy = r.set.WorkDays, bySet
+	if len(r.week) > 0 {
+		return
+	}
+	r.week, r.weekBy = []time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday}, byPractice
+	if r.log.days < leastDays {
+		return
+	}
+	var counts [7]float64
+	for d := range perDay {
+		counts[d.Time().Weekday()]++
+	}
+	most := slices.Max(counts[:])
+	r.week, r.weekBy = nil, byLog
+	for wd, n := range counts {
+		if n >= weekdayShare*most {
+			r.week = append(r.week, time.Weekday(wd))
+		}
+	}
+}
+
+func (r *rhythm) setHours(span map[tables.Date][2]float64) {
+	var hours []float64
+	for _, s := range span {
+		hours = append(hours, (s[1]-s[0])/60)
+	}
+	switch {
+	case r.set.WorkHours > 0:
+		r.hours = figure{r.set.WorkHours, bySet}
+	case len(hours) >= leastDays:
+		r.hours = figure{max(1, quantile(hours, busy)), byLog}
+	default:
+		r.hours = figure{usualHours, byPractice}
+	}
+}
+
+func (r *rhythm) setLimit(perDay map[tables.Date]float64) {
+	var counts []float64
+	for _, n := range perDay {
+		counts = append(counts, n)
+	}
+	switch {
+	case r.set.StudioCasts > 0:
+		r.limit = figure{float64(r.set.StudioCasts), bySet}
+	case len(counts) >= leastDays:
+		r.limit = figure{quantile(counts, busy), byLog}
+	default:
+		r.limit = figure{0, "not known: as many as there are molds"}
+	}
+}
+
+// perDay is how many casts one mold of a form makes in a day, and restHours the
+// rest between two: no more than the working day has room for.
+func (r *rhythm) perDay(f tables.Form, dwellMin float64) (casts, restHours figure) {
+	form := history.Fold(f.Form)
+	switch {
+	case tables.Has(r.set.RestHours):
+		restHours = figure{max(0, r.set.RestHours), bySet}
+	case f.RestHours >= 0:
+		restHours = figure{f.RestHours, byForm}
+	case tables.Has(r.logRest(form)):
+		restHours = figure{r.logRest(form), byLog}
+	default:
+		restHours = figure{usualRest, byPractice}
+	}
+	seen := r.log.perMold[form]
+	switch {
+	case r.set.CastsPerDay >= 1:
+		return figure{math.Floor(r.set.CastsPerDay), bySet}, restHours
+	case f.CastsPerDay >= 1:
+		casts = figure{math.Floor(f.CastsPerDay), byForm}
+	case seen > 0:
+		casts = figure{seen, byLog}
+	default:
+		casts = figure{usualPerDay, byPractice}
+	}
+	if dwellMin > 0 {
+		if room := math.Floor((r.hours.value + restHours.value) / (dwellMin/60 + restHours.value)); room < casts.value {
+			casts = figure{max(1, room), casts.by + ", cut to what the working day has room for"}
+		}
+	}
+	return casts, restHours
+}
+
+func (r *rhythm) logRest(form string) float64 {
+	if x, ok := r.log.rest[form]; ok {
+		return x
+	}
+	return r.log.restAny
+}
+
+// weekWords lists the working days.
+func (r *rhythm) weekWords() string {
+	var names []string
+	for _, d := range r.week {
+		names = append(names, d.String())
+	}
+	return strings.Join(names, ", ")
+}
+
+// quantile is the smallest value that a share p of the sample does not exceed.
+func quantile(x []float64, p float64) float64 {
+	x = slices.Clone(x)
+	slices.Sort(x)
+	return x[min(len(x)-1, int(p*float64(len(x))))]
+}

@@ -1,0 +1,88 @@
+package plan
+
+import (
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// outcome is what became of every job in every draw. Entry draw·jobs + job.
+type outcome struct {
+	draws, jobs int
+	done        []int32   // working day on which the last piece was cast; never where it was not
+	short       []int32   // pieces missing after the due day
+	casts       []int32   // casts made for it up to the due day
+	made        [][]int32 // by mold of the scenario and draw: casts made when the last due day ended
+}
+
+// never is the day of an order that is not completed within the plan.
+const never = math.MaxInt32
+
+// simulate runs a scenario through the first draws of the world, on all cores.
+// Which core takes which draw changes nothing.
+func simulate(sc scenario, draws int) outcome {
+	n := len(sc.shop.jobs)
+	out := outcome{draws: draws, jobs: n, done: make([]int32, draws*n), short: make([]int32, draws*n), casts: make([]int32, draws*n)}
+	out.made = make([][]int32, len(sc.molds))
+	for i := range out.made {
+		out.made[i] = make([]int32, draws)
+	}
+	inShares(draws, func(st *state, d int) bool {
+		st.run(&sc, d)
+		for j := range n {
+			at := d*n + j
+			out.done[at], out.short[at], out.casts[at] = int32(st.doneOn[j]), int32(st.shortAt[j]), int32(st.casts[j])
+		}
+		for i := range out.made {
+			out.made[i][d] = int32(st.madeByDue[i])
+		}
+		return true
+	})
+	return out
+}
+
+// reaches reports whether of the first draws at most so many leave a job of the
+// set late. It stops as soon as that is settled.
+func reaches(sc scenario, draws, mostLate int, jobs []int) bool {
+	late := make([]atomic.Int64, len(jobs))
+	var lost atomic.Bool
+	inShares(draws, func(st *state, d int) bool {
+		if lost.Load() {
+			return false
+		}
+		st.run(&sc, d)
+		for i, j := range jobs {
+			if st.shortAt[j] > 0 && late[i].Add(1) > int64(mostLate) {
+				lost.Store(true)
+			}
+		}
+		return true
+	})
+	return !lost.Load()
+}
+
+// shareDraws are the draws that one core takes at a time.
+const shareDraws = 32
+
+func inShares(draws int, each func(st *state, d int) bool) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), (draws+shareDraws-1)/shareDraws) {
+		wg.Go(func() {
+			st := &state{}
+			for {
+				from := int(next.Add(shareDraws)) - shareDraws
+				if from >= draws {
+					return
+				}
+				for d := from; d < min(from+shareDraws, draws); d++ {
+					if !each(st, d) {
+						return
+					}
+				}
+			}
+		})
+	}
+	wg.Wait()
+}
