@@ -229,6 +229,7 @@ func TestNarrowForecastsOfRemainingCastsAreStretched(t *testing.T) {
 	for _, r := range ans.Rows {
 		require.Positive(t, int(r.Undecided))
 		require.Equal(t, 300, int(r.Undecided+r.Forecasts))
+		require.Equal(t, ans.LifeFactor, r.Factor, "one factor stretches the draws")
 	}
 	require.InDelta(t, 2, ans.LifeFactor, 0.3, "the spread is twice that of the forecasts")
 }

@@ -119,6 +119,12 @@ func (a *Answer) judgeLives(set Settings) {
 		}
 		a.Rows = append(a.Rows, row)
 	}
+	// One factor stretches the draws, hence the intervals of all levels.
+	for i := range a.Rows {
+		if a.Rows[i].What == WhatLife {
+			a.Rows[i].Factor = a.LifeFactor
+		}
+	}
 }
 
 // off reports whether a share is off its level by more than chance explains, on
@@ -143,7 +149,7 @@ func notes(a Answer, set Settings) []string {
 			rule += fmt.Sprintf(" The 90 %% intervals of next walls and of the dwell guide in this report are %.2f times as wide as fitted.", a.WallFactor)
 		}
 		if a.LifeFactor != 1 {
-			rule += fmt.Sprintf(" The 80 %% intervals of remaining casts, and the chances to make 5, 10 and 20 more, are stretched by %.2f on the normal scale.", a.LifeFactor)
+			rule += fmt.Sprintf(" The draws of remaining casts, and with them their intervals and the chances to make 5, 10 and 20 more, are stretched by %.2f on the normal scale, as the 80 %% intervals call for.", a.LifeFactor)
 		}
 	}
 	return append(out, rule)

@@ -16,7 +16,8 @@ func notes(p paths, fits []kindFit, set Settings) []string {
 	}
 	out = append(out,
 		"What an end says: broken, chipped, detail and worn molds tell how long their kind lives, and that they were not too slow until then; a slow one tells how strictly the studio goes by its limit, and counts as not ended among the lives; one retired for another reason counts as not ended.",
-		fmt.Sprintf("Too many faults: the chance of a reject, by age and mold, goes beyond %s; only where results are logged.", format.Percent(set.FaultLimit)),
+		fmt.Sprintf("Too many faults: the chance of a reject, logistic in age with an effect of the mold, goes beyond %s; only where results are logged.", format.Percent(set.FaultLimit)),
+		"What ends molds, and when: Aalen-Johansen estimate by kind, causes competing, from the reasons logged (worn or detail lost; broken or chipped; slow; other; none given), late entries and molds in use allowed for.",
 		"A mold in use makes at least one more cast; causes compete, and the first ends the mold.",
 	)
 	if len(p.habits.at) == 0 {

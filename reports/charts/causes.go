@@ -42,7 +42,7 @@ func causes(s style, res pipeline.Result) (figure, bool) {
 	return figure{
 		name: "life_causes", section: SectionLife, title: "What ends our molds, and when?",
 		alt:  "Share of molds that each cause has ended by an age, by kind. " + listed(alts, 6, "kinds"),
-		note: "Read upward at an age: so many of 100 molds have ended by then, and why; the white part goes on. Causes compete: a mold that breaks can wear out no more. Toward the right end few molds are left to tell.",
+		note: "Read upward at an age: so many of 100 molds have ended by then, and why; the white part goes on. Causes compete: a mold that breaks can wear out no more. Molds in use tell of the ages that they have passed, so that few tell of the oldest ages.",
 		body: g,
 	}, true
 }

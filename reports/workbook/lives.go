@@ -112,6 +112,8 @@ func restsOn(r tables.LifeFit) string {
 		return ""
 	case r.PriorWeight > 0.5:
 		return practiceWords
+	case r.PriorWeight+r.PoolWeight > 0.5:
+		return "mostly common practice and your other kinds"
 	case r.Ended == 1:
 		return "1 ended mold"
 	case r.Ended == tables.NoCount:
