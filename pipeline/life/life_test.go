@@ -185,7 +185,7 @@ func TestTheFitTellsPriorAndLogApart(t *testing.T) {
 		all = append(all, mold(fmt.Sprint("E", i), 60+i, history.StatusRetired, "worn"))
 	}
 	f := Run(shelf(all...), tables.Studio{}, wall.Answer{}, Defaults(), 1).Fits[0]
-	shape := math.Sqrt(1 * 6)
+	shape := math.Sqrt(1.5 * 4)
 	require.InDelta(t, math.Sqrt(20*50), f.PriorScale*math.Pow(math.Ln2, 1/shape), 1e-6, "the belief is about the median life")
 	require.Less(t, f.PriorScale, f.Scale)
 	require.LessOrEqual(t, f.Scale, f.DataScale)
