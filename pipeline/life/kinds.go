@@ -21,7 +21,7 @@ type kindFit struct {
 // is a belief about a kind's median life: nine kinds of ten lie between the
 // bounds; for molds of unknown kind they span both.
 func priorOf(kind string) lifetime.Prior {
-	shape := lifetime.Between(1, 6, 0.9)
+	shape := lifetime.Between(1.5, 4, 0.9) // wear-out: neither by chance alone (1) nor all at one age
 	low, high := 20.0, 170.0
 	switch kind {
 	case "split":

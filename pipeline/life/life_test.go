@@ -70,6 +70,28 @@ func TestMoldsOlderThanTheLogAreTruncated(t *testing.T) {
 	require.Greater(t, seen, short*0.98)
 }
 
+// Fast molds pull up the wear that factors are measured by. That changes the
+// factors, and must not change what is said of the molds.
+func TestTheScaleOfFactorsTellsNothing(t *testing.T) {
+	of := func(scale float64) (wear, []seenWear) {
+		var all []seenWear
+		for i := range 20 {
+			f := 0.8 + 0.02*float64(i)
+			if i < 2 {
+				f = 2.4
+			}
+			all = append(all, seenWear{kind: "split", f: scale * f, v: 0.01 * scale * scale, informed: true})
+		}
+		return learnWear(all), all
+	}
+	one, _ := of(1)
+	pulled, seen := of(0.6)
+	require.InEpsilon(t, 0.6*one.middle["split"], pulled.middle["split"], 0.01)
+	require.InEpsilon(t, one.spread, pulled.spread, 0.01)
+	require.InEpsilon(t, one.fast, pulled.fast, 0.01)
+	require.Greater(t, pulled.chanceFast(seen[0]), 0.95)
+}
+
 func TestFewFastMoldsDoNotMakeAllFast(t *testing.T) {
 	var all []seenWear
 	for i := range 20 {
@@ -163,7 +185,7 @@ func TestTheFitTellsPriorAndLogApart(t *testing.T) {
 		all = append(all, mold(fmt.Sprint("E", i), 60+i, history.StatusRetired, "worn"))
 	}
 	f := Run(shelf(all...), tables.Studio{}, wall.Answer{}, Defaults(), 1).Fits[0]
-	shape := math.Sqrt(1 * 6)
+	shape := math.Sqrt(1.5 * 4)
 	require.InDelta(t, math.Sqrt(20*50), f.PriorScale*math.Pow(math.Ln2, 1/shape), 1e-6, "the belief is about the median life")
 	require.Less(t, f.PriorScale, f.Scale)
 	require.LessOrEqual(t, f.Scale, f.DataScale)

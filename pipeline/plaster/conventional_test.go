@@ -26,7 +26,7 @@ func longRunStudio() (book, history.Log) {
 		log.Molds = append(log.Molds, m)
 		p := pour("P-"+name, kg)
 		p.Mold, p.Date = name, tables.MakeDate(2024, 1, 1)+tables.Date(len(b.entries)*30)
-		b.entries = append(b.entries, entry{Pour: p, form: "bowl", kind: kind, usable: true, balance: balanceOf(kg, true, weighed{0, 0, 0}, noMass(), b.set)})
+		b.entries = append(b.entries, entry{Pour: p, form: "bowl", kind: kind, usable: true, balance: balanceOf(kg, true, weighed{0, 0, 0}, noMass(), plainHabits(), b.set)})
 		b.links.molds[fold(name)] = moldFacts{form: "bowl", kind: kind, casts: casts, goodCasts: casts}
 		b.links.byPour[fold(p.Pour)] = []string{fold(name)}
 	}

@@ -111,7 +111,7 @@ func TestWhatHalvingSaves(t *testing.T) {
 		if i%4 == 0 {
 			e := &b.entries[i]
 			e.usable, e.Outcome = false, "leaked"
-			e.balance = balanceOf(5, false, e.weighed, noMass(), b.set)
+			e.balance = balanceOf(5, false, e.weighed, noMass(), plainHabits(), b.set)
 		}
 	}
 	rows, ahead := b.budget(tables.MakeDate(2025, 12, 31), 25)
