@@ -128,10 +128,6 @@ func (c Chart) thin() bool { return above(c.Sum, c.Limit) }
 
 func (c Chart) fast() bool { return tables.Has(c.WearLimit) && above(c.Wear, c.WearLimit) }
 
-// FastNow reports whether the evidence of faster wear is above its limit after the
-// last cast.
-func (c Chart) FastNow() bool { return c.fast() }
-
 // A Bernoulli CUSUM signals at its limit, the others above theirs.
 func (c Chart) rejecting() bool {
 	return tables.Has(c.RejectLimit) && len(c.Rejects) > 0 && c.Rejects[len(c.Rejects)-1] >= c.RejectLimit
