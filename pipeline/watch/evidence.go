@@ -2,6 +2,7 @@ package watch
 
 import (
 	"math"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/runlength"
@@ -23,55 +24,46 @@ const lookFirst = 20
 // doubled and trebled.
 func wearSizes() []float64 { return []float64{1, 2} }
 
-// limits of the charts.
-type limits struct {
-	thin      float64
-	thinRun   float64
-	wearRun   float64
-	rejects   []rejectLaw // by mold
-	rejectRun float64
-	healthy   float64 // standard deviation of a healthy mold's wear, in wears of its kind
-	interval  float64 // 95 % point of the normal law
-}
-
-func limitsFor(log history.Log, set Settings) (limits, error) {
-	l := limits{thinRun: set.InControlRun / shareThin, wearRun: set.InControlRun / shareWear, interval: 1.6448536269514722}
-	var err error
-	if l.thin, err = runlength.Limit(set.Reference, l.thinRun); err != nil {
-		return l, err
-	}
-	l.rejectRun = set.InControlRun / shareRejects
-	l.rejects = lawsOfRejects(log, set.RejectRise, l.rejectRun)
-	// A healthy mold wears no more than FastWear times as fast as its kind, in 39
-	// cases of 40.
-	l.healthy = (set.FastWear - 1) / 1.959963984540054
-	return l, nil
-}
-
 // evidence follows a mold cast by cast.
 func evidence(log history.Log, m int, t wall.Track, shifts slipShifts, lim limits, set Settings) Chart {
 	mold := log.Molds[m]
 	c := Chart{Mold: mold.Mold, Limit: lim.thin, WearLimit: tables.Absent(), Onset: tables.Absent(), RejectLimit: tables.Absent()}
-	wear := runlength.NewSlopeChart(healthySpread(t, lim.healthy), wearSizes(), lookFirst, typingError)
-	sum, wears := 0.0, false
-	for _, tc := range t.Casts {
-		shift, unknown := shifts.of(tc.Slip, m)
-		sd := math.Sqrt(tc.Variance)
-		o := runlength.Observation{
-			Y: tc.Y - shift*sd, Z: tc.Z, Var: tc.Variance * (1 + unknown), Trust: tc.Trust,
-			At: float64(tc.Age), Slope: math.Min(0, tc.Wear),
-		}
-		wears = wears || tc.Wear < 0
-		z, scale := wear.Step(o)
-		sum = math.Max(0, sum-clipped(z)-set.Reference)
-		c.add(log.Casts[tc.Cast], z, scale, sum, wear.LogR(), lim.interval)
+	healthy := healthySpread(t, lim.healthy)
+	wear := runlength.NewSlopeChart(healthy, wearSizes(), lookFirst, typingError)
+	forecasts := runlength.NewFilter(doubted(healthy, t.Doubt))
+	sum := 0.0
+	for i, o := range observations(t, shifts, m) {
+		wear.Step(o)
+		e, variance, _ := forecasts.Step(o)
+		sd := math.Sqrt(variance)
+		sum = math.Max(0, sum-clipped(e/sd)-set.Reference)
+		c.add(log.Casts[t.Casts[i].Cast], e/sd, sd, sum, wear.LogR(), lim.interval)
 	}
-	if wears {
-		c.WearLimit = wear.Limit(lim.wearRun)
+	if wears(t) {
+		c.WearLimit = lim.wear
 		c.Onset, c.FromFirst = wear.Onset()
 	}
 	lim.rejects[m].follow(&c, log.Casts[mold.First:mold.Last])
 	return c
+}
+
+// observations are a mold's casts as the charts take them, what the slip does
+// taken off.
+func observations(t wall.Track, shifts slipShifts, m int) []runlength.Observation {
+	out := make([]runlength.Observation, len(t.Casts))
+	for i, c := range t.Casts {
+		shift, unknown := shifts.of(c.Slip, m)
+		out[i] = runlength.Observation{
+			Y: c.Y - shift*math.Sqrt(c.Variance), Z: c.Z, Var: c.Variance * (1 + unknown), Trust: c.Trust,
+			At: float64(c.Age), Slope: math.Min(0, c.Wear),
+		}
+	}
+	return out
+}
+
+// wears reports whether molds of its kind wear at all.
+func wears(t wall.Track) bool {
+	return slices.ContainsFunc(t.Casts, func(c wall.TrackCast) bool { return c.Wear < 0 })
 }
 
 // add appends a cast: its error z in standard deviations of sd on the log scale,
@@ -109,10 +101,23 @@ func healthySpread(t wall.Track, healthy float64) [][]float64 {
 		return g
 	}
 	sd := healthy * kind / n
-	out := [][]float64{{g[0][0], 0}, {0, sd * sd}}
-	for i := range out {
-		for k := range out {
-			out[i][k] += t.Doubt[i][k]
+	return [][]float64{{g[0][0], 0}, {0, sd * sd}}
+}
+
+// doubted is a spread with the doubt about form and kind added. The forecasts of
+// a mold's walls hold that doubt. The evidence of wear leaves it out: a mold that
+// goes its kind's way and then departs from it is found sooner by a chart which
+// trusts that way, and the limit, which is set on molds drawn with the doubt,
+// pays for it (measured: DEVELOPERS.md).
+func doubted(g, doubt [][]float64) [][]float64 {
+	if len(doubt) != len(g) {
+		return g
+	}
+	out := make([][]float64, len(g))
+	for i := range g {
+		out[i] = slices.Clone(g[i])
+		for k := range out[i] {
+			out[i][k] += doubt[i][k]
 		}
 	}
 	return out
@@ -122,10 +127,6 @@ func healthySpread(t wall.Track, healthy float64) [][]float64 {
 func (c Chart) thin() bool { return above(c.Sum, c.Limit) }
 
 func (c Chart) fast() bool { return tables.Has(c.WearLimit) && above(c.Wear, c.WearLimit) }
-
-// FastNow reports whether the evidence of faster wear is above its limit after the
-// last cast.
-func (c Chart) FastNow() bool { return c.fast() }
 
 // A Bernoulli CUSUM signals at its limit, the others above theirs.
 func (c Chart) rejecting() bool {

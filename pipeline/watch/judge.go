@@ -10,9 +10,9 @@ import (
 
 // judge weighs the evidence on one mold. A chart speaks where it is past its
 // limit at the mold's last cast; one that came back is history.
-func judge(c Chart, fast float64, lim limits, set Settings) tables.Watch {
+func judge(c Chart, fast, rejectRun float64, lim limits, set Settings) tables.Watch {
 	w := tables.Watch{
-		Mold: c.Mold, SinceAgeCasts: tables.NoCount, ChanceFastWear: fast, FalseAlarmCasts: falseAlarms(c, lim),
+		Mold: c.Mold, SinceAgeCasts: tables.NoCount, ChanceFastWear: fast, FalseAlarmCasts: falseAlarms(c, rejectRun, lim),
 		Evidence: "nothing unusual", RejectEvidence: rejectWords(c),
 	}
 	var found []string
@@ -47,14 +47,14 @@ func judge(c Chart, fast float64, lim limits, set Settings) tables.Watch {
 }
 
 // falseAlarms is how many casts pass between two false flags of this mold: the
-// rates of its charts added.
-func falseAlarms(c Chart, lim limits) float64 {
+// rates of its walls and of its rejects added.
+func falseAlarms(c Chart, rejectRun float64, lim limits) float64 {
 	rate := 1 / lim.thinRun
 	if tables.Has(c.WearLimit) {
-		rate += 1 / lim.wearRun
+		rate = 1 / lim.wallsRun
 	}
 	if tables.Has(c.RejectLimit) {
-		rate += 1 / lim.rejectRun
+		rate += 1 / rejectRun
 	}
 	return 1 / rate
 }

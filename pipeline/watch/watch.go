@@ -22,7 +22,9 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 	if walls.Posterior == nil {
 		return Answer{WhyNot: "it needs a fitted wall model"}
 	}
-	lim, err := limitsFor(log, set)
+	tracks := tracksOf(log, walls)
+	shifts := shiftsOf(tracks)
+	lim, err := limitsFor(log, tracks, shifts, set)
 	if err != nil {
 		return Answer{WhyNot: "the limit of the running sum could not be set: " + err.Error()}
 	}
@@ -30,8 +32,6 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 	for _, l := range lives {
 		left[l.Mold] = l
 	}
-	tracks := tracksOf(log, walls)
-	shifts := shiftsOf(tracks)
 	ans := Answer{Notes: notes(set, lim)}
 	charts := map[string]Chart{}
 	for m, mold := range log.Molds {
@@ -39,7 +39,7 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 			continue
 		}
 		chart := evidence(log, m, tracks[m], shifts, lim, set)
-		row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), lim, set)
+		row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), lim.rejects[m].run, lim, set)
 		if row.Flagged {
 			row.DoNext = doNext(circumstances{log: log, mold: m, track: tracks[m], shifts: shifts, chart: chart, left: left[mold.Mold]})
 		}
@@ -65,12 +65,12 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 // it is flagged; a mold without measured casts has an empty chart. It is what
 // Run judges by.
 func Follow(log history.Log, walls wall.Answer, set Settings) ([]Chart, error) {
-	lim, err := limitsFor(log, set)
+	tracks := tracksOf(log, walls)
+	shifts := shiftsOf(tracks)
+	lim, err := limitsFor(log, tracks, shifts, set)
 	if err != nil {
 		return nil, err
 	}
-	tracks := tracksOf(log, walls)
-	shifts := shiftsOf(tracks)
 	out := make([]Chart, len(log.Molds))
 	for m := range log.Molds {
 		if len(tracks[m].Casts) > 0 {
@@ -108,8 +108,8 @@ func chance(w tables.Watch) float64 {
 
 func notes(set Settings, lim limits) []string {
 	return []string{
-		fmt.Sprintf("Each cast is predicted from the mold's own casts before it, and z is its error in standard deviations. Three charts follow z and the rejects. Together they flag a healthy mold falsely no more than once in %.0f casts: their rates of false alarms, set apart for each, are added.", set.InControlRun),
-		fmt.Sprintf("Faster wear: for every cast at which the mold's wear may have doubled or trebled, the likelihood ratio of that against none; their sum (Shiryaev 1963; Roberts 1966) exceeds its limit on a healthy mold once in %.0f casts or more seldom. Healthy means: wear spread about the kind's so that 39 molds of 40 stay below %.1f times it.", lim.wearRun, set.FastWear),
+		fmt.Sprintf("Each cast is predicted from the mold's own casts before it, and z is its error in standard deviations. Three charts follow z and the rejects. Together they flag a healthy mold falsely no more than once in %.0f casts: what the charts of walls may flag falsely, and what that of rejects may, are added.", set.InControlRun),
+		fmt.Sprintf("Faster wear: for every cast at which the mold's wear may have doubled or trebled, the likelihood ratio of that against none, and their sum (Shiryaev 1963; Roberts 1966). Its limit is set on %d casts of healthy molds drawn by the wall model with this log's ages, dwells and readings, so that such molds are flagged for their walls, thin or worn, once in %.0f casts or more seldom; a quarter of the allowance is kept back, for real molds don't follow a fitted law to the letter. Healthy means: wear spread about the kind's so that 39 molds of 40 stay below %.1f times it, and the kind's wear itself known no better than the other molds tell it.", set.RehearsedCasts, lim.wallsRun, set.FastWear),
 		fmt.Sprintf("Thin walls: S = max(0, S − z − %.1f), which flags above %.1f; false alarms once in %.0f casts (Brook & Evans 1972). One cast counts for no more than %d standard deviations.", set.Reference, lim.thin, lim.thinRun, typingError),
 		fmt.Sprintf("Rejects: a sum that rises with each reject and falls with each other piece, for a share of rejects %.0f times the usual one of its kind at a high age (Reynolds & Stoumbos 1999); false alarms once in %.0f casts or more seldom.", set.RejectRise, set.InControlRun/shareRejects),
 		fmt.Sprintf("The chance of fast wear is that of more than %.1f times the kind's wear, by the wall model. It flags no mold by itself, for it has no rate of false alarms; from %.0f %% on it is told as evidence.", set.FastWear, 100*set.FlagChance),

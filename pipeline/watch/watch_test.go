@@ -69,9 +69,11 @@ func TestAMoldThatAlwaysWearsFastIsFlaggedByItsWear(t *testing.T) {
 // one in 500 casts, at the last cast far fewer.
 func TestAHealthyShelfIsMostlyQuiet(t *testing.T) {
 	flagged, all := 0, 0
+	set := Defaults()
+	set.RehearsedCasts = 20_000
 	for seed := range uint64(20) {
 		log, walls := studio(100+seed, 25, func(int, int) float64 { return 0.005 })
-		for _, w := range Run(log, walls, nil, Defaults()).Molds {
+		for _, w := range Run(log, walls, nil, set).Molds {
 			all++
 			if w.Flagged {
 				flagged++
@@ -100,11 +102,16 @@ func logOf(casts ...history.Cast) history.Log {
 	return history.Log{Molds: []history.Mold{{Mold: "M", Kind: "split", Status: history.StatusInUse, Age: len(casts), Last: len(casts)}}, Casts: casts}
 }
 
+func limitsOf(t *testing.T, log history.Log, tr wall.Track) limits {
+	t.Helper()
+	lim, err := limitsFor(log, []wall.Track{tr}, shiftsOf([]wall.Track{tr}), Defaults())
+	require.NoError(t, err)
+	return lim
+}
+
 func follow(t *testing.T, log history.Log, tr wall.Track) Chart {
 	t.Helper()
-	lim, err := limitsFor(log, Defaults())
-	require.NoError(t, err)
-	return evidence(log, 0, tr, shiftsOf([]wall.Track{tr}), lim, Defaults())
+	return evidence(log, 0, tr, shiftsOf([]wall.Track{tr}), limitsOf(t, log, tr), Defaults())
 }
 
 func TestOneMistypedWallFlagsNobody(t *testing.T) {
@@ -149,22 +156,37 @@ func TestAShiftOfTheSlipIsNoMoldsFault(t *testing.T) {
 	require.InDelta(t, 0, shift, 0.1)
 }
 
-// Three charts that alarm once in N1, N2 and N3 casts alarm together no more
-// often than once in 1/(1/N1 + 1/N2 + 1/N3).
+// Charts that alarm once in N1 and N2 casts alarm together no more often than
+// once in 1/(1/N1 + 1/N2).
 func TestTheStatedRateIsThatOfAllEvidenceTogether(t *testing.T) {
 	casts := make([]history.Cast, 12)
 	for i := range casts {
 		casts[i].Result = "good"
 	}
-	log := logOf(casts...)
-	lim, err := limitsFor(log, Defaults())
-	require.NoError(t, err)
-	require.InEpsilon(t, 1/500.0, 1/lim.thinRun+1/lim.wearRun+1/lim.rejectRun, 1e-12)
-	c := follow(t, log, track(make([]float64, 12)...))
-	require.InEpsilon(t, 500, falseAlarms(c, lim), 1e-12)
-	require.GreaterOrEqual(t, lim.rejects[0].run, lim.rejectRun)
+	log, tr := logOf(casts...), track(make([]float64, 12)...)
+	lim := limitsOf(t, log, tr)
+	rejects := lim.rejects[0].run
+	require.GreaterOrEqual(t, rejects, 5000.0)
+	require.InEpsilon(t, 1/500.0, 1/lim.wallsRun+1/rejects, 1e-12)
+	c := follow(t, log, tr)
+	require.InEpsilon(t, 500, falseAlarms(c, rejects, lim), 1e-12)
 	c.RejectLimit = tables.Absent()
-	require.InEpsilon(t, 625, falseAlarms(c, lim), 1e-9, "without results there is one chart less to be wrong")
+	require.InEpsilon(t, lim.wallsRun, falseAlarms(c, rejects, lim), 1e-9, "without results there is one chart less to be wrong")
+	c.WearLimit = tables.Absent()
+	require.InEpsilon(t, 2500, falseAlarms(c, rejects, lim), 1e-9, "and thin walls alone keep their own rate")
+}
+
+// Where logs are short the limit does not sink below odds of one to two.
+func TestAFewCastsDoNotLowerTheLimitForEver(t *testing.T) {
+	log := logOf(make([]history.Cast, 4)...)
+	require.InDelta(t, math.Log(250), limitsOf(t, log, track(0, 0, 0, 0)).wear, 1e-12)
+	long := logOf(make([]history.Cast, 60)...)
+	require.Greater(t, limitsOf(t, long, track(make([]float64, 60)...)).wear, math.Log(250))
+	none := track(0, 0, 0)
+	for i := range none.Casts {
+		none.Casts[i].Wear = 0
+	}
+	require.True(t, math.IsNaN(limitsOf(t, logOf(make([]history.Cast, 3)...), none).wear), "a kind that does not wear has no such chart")
 }
 
 func TestRejectsOfOneMoldFlagIt(t *testing.T) {
@@ -178,9 +200,8 @@ func TestRejectsOfOneMoldFlagIt(t *testing.T) {
 	log := logOf(casts...)
 	c := follow(t, log, track(make([]float64, 40)...))
 	require.True(t, c.rejecting())
-	lim, err := limitsFor(log, Defaults())
-	require.NoError(t, err)
-	w := judge(c, tables.Absent(), lim, Defaults())
+	lim := limitsOf(t, log, track(make([]float64, 40)...))
+	w := judge(c, tables.Absent(), lim.rejects[0].run, lim, Defaults())
 	require.True(t, w.Flagged)
 	require.InDelta(t, 30, float64(w.SinceAgeCasts), 2)
 	require.Contains(t, w.Evidence, "rejects")

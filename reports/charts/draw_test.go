@@ -181,7 +181,7 @@ func TestAltTextsCarryTheMainFigures(t *testing.T) {
 		"watch_mold_1":       {"Tall mug C"},
 		"hindcast_walls":     {"2 past dates", "60 casts", "90 % intervals held 92 %"},
 		"hindcast_lives":     {"40 forecasts of molds that have ended since, 20 forecasts", "80 % intervals held 82 %"},
-		"watch_list":         {"3 flagged molds", "change began at 29 casts", "limit 4.4"},
+		"watch_list":         {"flagged 3 molds", "Tall mug C: thin walls, at 0.8 times its limit", "change began at 29 casts"},
 		"waste_by_pour":      {"58 pours from 2025-09-03", "waste 61.0 kg (23 %)", "left over"},
 		"waste_by_cause":     {"By cause: left over", "By class:", "not given 30.0 kg, 22 %"},
 		"budget":             {"Molds 2: 93.0 kg (70.0 to 119 kg), 5 bags"},

@@ -2,6 +2,7 @@ package charts
 
 import (
 	"fmt"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -37,7 +38,7 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 	x := castScale(c.AgeCasts, c.RejectAge)
 	body := stack{predictedAndCame(c, x, since)}
 	if drawable(c.WearLimit) {
-		body = append(body, evidencePanel(s, x, since, c.AgeCasts, c.Wear, c.WearLimit, "evidence that wear grew, log of odds", ""))
+		body = append(body, evidencePanel(s, x, since, c.AgeCasts, c.Wear, c.WearLimit, "evidence that wear grew, natural log of its odds", ""))
 	}
 	body = append(body, evidencePanel(s, x, since, c.AgeCasts, c.Sum, c.Limit, "running sum of thin walls, standard deviations", ""))
 	if drawable(c.RejectLimit) && c.RejectLimit > 0 {
@@ -48,9 +49,11 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 	}
 	key := []keyEntry{
 		{markSwatch(mark{disc, cobalt, 1.6}), "measured wall"},
+		{markSwatch(thinMark()), "thinner than the band"},
 		{lineSwatch(pen(stone, 1)), "predicted from its casts before"},
 		{bandSwatch(mist), "90 % of walls"},
 		{lineSwatch(limitPen()), "limit of a healthy mold"},
+		{markSwatch(pastLimit()), "evidence past it"},
 	}
 	if drawable(since) {
 		key = append(key, keyEntry{uprightSwatch(sincePen()), "change began"})
@@ -60,18 +63,43 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 		alt += ", change began at " + format.Casts(since)
 	}
 	alt += "."
-	if row.Evidence != "" {
-		alt += " Found: " + clean(row.Evidence) + "."
+	if found := foundWords(row); found != "" {
+		alt += " " + strings.TrimSpace(found)
 	}
-	if row.DoNext != "" {
-		alt += " What to do: " + clean(row.DoNext) + "."
-	}
-	note := "Above: each wall against what the mold's own casts before it led to expect at its dwell. Below: evidence that grows while walls come out thin, or pieces are rejected; past the dashed limit the mold is flagged."
+	note := foundWords(row) + "Above: each wall against what the mold's own casts before it led to expect at its dwell. Below: evidence that grows while walls come out thin, or pieces are rejected; past the dashed limit the mold is flagged."
 	return figure{
 		name: fmt.Sprintf("watch_mold_%d", number), section: SectionWatch,
-		title: "What became of " + shorten(s.title, c.Mold, 260) + "?",
+		title: "Why is " + shorten(s.title, c.Mold, 220) + " on the watch list?",
 		alt:   alt, note: note, key: key, body: body,
 	}
+}
+
+// foundWords are the evidence and what to do about it.
+func foundWords(row tables.Watch) string {
+	out := ""
+	if row.Evidence != "" {
+		out += "Found: " + clean(row.Evidence) + ". "
+	}
+	if row.DoNext != "" {
+		out += "What to do: " + clean(row.DoNext) + ". "
+	}
+	return out
+}
+
+// thinMark is a wall below the band of its prediction.
+func thinMark() mark { return mark{square, clay, 2.2} }
+
+// splitThin sets the walls that came out thinner than their band apart.
+func splitThin(c watch.Chart) (usual, thin marks) {
+	usual.mark, thin.mark = mark{disc, cobalt, 1.6}, thinMark()
+	for i, w := range c.WallMM {
+		to := &usual
+		if i < len(c.Lower90) && drawable(c.Lower90[i]) && w < c.Lower90[i] {
+			to = &thin
+		}
+		to.x, to.y = append(to.x, c.AgeCasts[i]), append(to.y, w)
+	}
+	return usual, thin
 }
 
 func watchRow(molds []tables.Watch, name string) tables.Watch {
@@ -85,13 +113,14 @@ func watchRow(molds []tables.Watch, name string) tables.Watch {
 
 func predictedAndCame(c watch.Chart, x scale, since float64) grid {
 	low, high, _ := span(c.WallMM, c.Lower90, c.Upper90)
+	usual, thin := splitThin(c)
 	return grid{
 		x: x, y: around(low, high, 0.5), yLabel: "wall, mm", cols: 1, panelHeight: 120,
 		panels: []panel{{layers: []plot.Plotter{
 			band{c.AgeCasts, c.Lower90, c.Upper90, mist},
 			upright{since, sincePen()},
 			curve{c.AgeCasts, c.PredictedMM, pen(stone, 1)},
-			marks{c.AgeCasts, c.WallMM, mark{disc, cobalt, 1.6}},
+			usual, thin,
 		}}},
 	}
 }
@@ -115,12 +144,10 @@ func evidencePanel(s style, x scale, since float64, ages, values []float64, limi
 	}
 	return grid{
 		x: x, y: over(high*1.12, 1), yLabel: yLabel, xLabel: xLabel, cols: 1, panelHeight: vg.Length(62),
-		panels: []panel{{layers: []plot.Plotter{
+		panels: []panel{{layers: append([]plot.Plotter{
 			upright{since, sincePen()},
 			level{y: limit, line: limitPen(), style: s},
-			curve{ages, shown, fitPen()},
-			marks{ages, shown, mark{disc, cobalt, 1.1}},
-		}}},
+		}, evidenceLayers(ages, shown, limit)...)}},
 	}
 }
 

@@ -13,46 +13,43 @@ import (
 
 const watchListName = "watch_list"
 
-// watchList draws the running sums of the flagged molds.
+// watchList draws, for each flagged mold, the evidence that flagged it.
 func watchList(s style, res pipeline.Result) (figure, bool) {
-	var all []watch.Chart
+	var all []flaggedBy
 	for _, c := range res.Watch.Charts {
-		if hasPoint(c.AgeCasts, c.Sum) {
-			all = append(all, c)
+		if t := c.Strongest(); hasPoint(t.AgeCasts, t.Share) {
+			all = append(all, flaggedBy{c.Mold, t, sinceAge(res.Watch.Molds, c.Mold)})
 		}
 	}
 	if len(all) == 0 {
 		return figure{}, false
 	}
 	shown := all[:min(len(all), mostMolds)]
-	var ages, sums [][]float64
-	for _, c := range shown {
-		ages = append(ages, c.AgeCasts)
-		sums = append(sums, c.Sum, []float64{c.Limit})
+	var ages, parts [][]float64
+	for _, f := range shown {
+		ages, parts = append(ages, f.trail.AgeCasts), append(parts, f.trail.Share)
 	}
-	_, high, _ := span(sums...)
-	x, y := castScale(ages...), over(high*1.12, 1)
+	_, high, _ := span(parts...)
+	x, y := castScale(ages...), over(max(high, 1)*1.12, 0.5)
 	cols, height := shapeOf(len(shown))
-	g := grid{x: x, y: y, xLabel: "mold age, casts", yLabel: "running sum of forecast errors, standard deviations", cols: cols, panelHeight: height}
+	g := grid{x: x, y: y, xLabel: "mold age, casts", yLabel: "evidence, in parts of its limit", cols: cols, panelHeight: height}
 	var alts []string
 	hasSince := false
-	for _, c := range shown {
-		since := sinceAge(res.Watch.Molds, c.Mold)
-		hasSince = hasSince || drawable(since)
+	for _, f := range shown {
+		hasSince = hasSince || drawable(f.since)
 		g.panels = append(g.panels, panel{
-			heading: watchHeading(c),
-			layers: []plot.Plotter{
-				upright{since, sincePen()},
-				level{y: c.Limit, line: limitPen(), style: s},
-				curve{c.AgeCasts, c.Sum, fitPen()},
-				marks{c.AgeCasts, c.Sum, mark{disc, cobalt, 1.3}},
-			},
+			heading: f.mold + ": " + f.trail.What,
+			layers: append([]plot.Plotter{
+				upright{f.since, sincePen()},
+				level{y: 1, line: limitPen(), style: s},
+			}, evidenceLayers(f.trail.AgeCasts, f.trail.Share, 1)...),
 		})
-		alts = append(alts, watchAlt(c, since))
+		alts = append(alts, f.alt())
 	}
 	key := []keyEntry{
-		{lineSwatch(fitPen()), "running sum"},
+		{lineSwatch(fitPen()), "evidence"},
 		{lineSwatch(limitPen()), "limit of a healthy mold"},
+		{markSwatch(pastLimit()), "past the limit"},
 	}
 	if hasSince {
 		key = append(key, keyEntry{uprightSwatch(sincePen()), "change began"})
@@ -60,23 +57,50 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 	return figure{
 		name: watchListName, section: SectionWatch,
 		title: "Which molds are wearing out early?",
-		alt:   fmt.Sprintf("Running sums of forecast errors of %s. ", counted(len(all), "flagged mold", "flagged molds")) + listed(alts, 8, "molds"),
-		note: sentences("The sum grows while walls come out thinner than forecast from the mold's own past, and is 0 while they don't. Above the dashed limit the mold is flagged; "+
-			"a mold below it is here for other evidence, told on the watch list.", leftOut(len(shown), len(all), "flagged molds", "tables/watch")),
+		alt:   fmt.Sprintf("Evidence that flagged %s. ", counted(len(all), "mold", "molds")) + listed(alts, 8, "molds"),
+		note: sentences("Each panel names what flagged its mold: wear that grew, walls thinner than its own past predicts, or rejects. "+
+			"The line grows while that goes on and falls while it does not; past the dashed limit the mold is flagged.", leftOut(len(shown), len(all), "flagged molds", "tables/watch")),
 		key: key, body: g,
 	}, true
 }
 
-// watchHeading says where the sum is not what flagged the mold, so that a
-// quiet line under the limit does not puzzle.
-func watchHeading(c watch.Chart) string {
-	if n := len(c.Sum); n > 0 && c.Sum[n-1] <= c.Limit {
-		if c.FastNow() {
-			return c.Mold + ", flagged by its wear"
+// flaggedBy is a flagged mold with its strongest evidence.
+type flaggedBy struct {
+	mold  string
+	trail watch.Trail
+	since float64
+}
+
+func (f flaggedBy) alt() string {
+	last := tables.Absent()
+	for _, v := range f.trail.Share {
+		if drawable(v) {
+			last = v
 		}
-		return c.Mold + ", flagged by other evidence"
 	}
-	return c.Mold
+	out := fmt.Sprintf("%s: %s, at %s times its limit", short(f.mold), f.trail.What, format.Fixed(last, 1))
+	if drawable(f.since) {
+		out += ", change began at " + format.Casts(f.since)
+	}
+	return out + "."
+}
+
+// pastLimit marks a cast after which the evidence was past its limit.
+func pastLimit() mark { return mark{diamond, clay, 2.6} }
+
+// evidenceLayers are a line of evidence whose points change their shape past the
+// limit.
+func evidenceLayers(ages, values []float64, limit float64) []plot.Plotter {
+	var below, above marks
+	below.mark, above.mark = mark{disc, cobalt, 1.2}, pastLimit()
+	for i, v := range values {
+		to := &below
+		if drawable(v) && drawable(limit) && limit > 0 && v >= limit {
+			to = &above
+		}
+		to.x, to.y = append(to.x, ages[i]), append(to.y, v)
+	}
+	return []plot.Plotter{curve{ages, values, fitPen()}, below, above}
 }
 
 func sinceAge(molds []tables.Watch, name string) float64 {
@@ -86,18 +110,4 @@ func sinceAge(molds []tables.Watch, name string) float64 {
 		}
 	}
 	return tables.Absent()
-}
-
-func watchAlt(c watch.Chart, since float64) string {
-	last := tables.Absent()
-	for _, v := range c.Sum {
-		if drawable(v) {
-			last = v
-		}
-	}
-	out := fmt.Sprintf("%s: sum %s, limit %s", short(c.Mold), format.Fixed(last, 1), format.Fixed(c.Limit, 1))
-	if drawable(since) {
-		out += ", change began at " + format.Casts(since)
-	}
-	return out + "."
 }

@@ -60,7 +60,20 @@ func (c *SlopeChart) Step(o Observation) (z, sd float64) {
 	err, variance, gain := c.filter.Step(o)
 	sd = math.Sqrt(variance)
 	z = err / sd
-	bounded := Clip(z, c.Bound) * sd
+	c.hear(o, gain, Clip(z, c.Bound)*sd, variance)
+	c.trim()
+	return z, sd
+}
+
+// take is as Step for an error that is given; it gives up no place.
+func (c *SlopeChart) take(o Observation, err float64) (variance float64, gain []float64) {
+	_, variance, gain = c.filter.Step(o)
+	c.hear(o, gain, err, variance)
+	return variance, gain
+}
+
+// hear tells every place of an error.
+func (c *SlopeChart) hear(o Observation, gain []float64, err, variance float64) {
 	c.paths = append(c.paths, path{from: o.At, shift: make([]float64, len(gain))})
 	for i := range c.paths {
 		p := &c.paths[i]
@@ -71,11 +84,9 @@ func (c *SlopeChart) Step(o Observation) (z, sd float64) {
 		for j := range gain {
 			p.shift[j] += gain[j] * s
 		}
-		p.a += s * bounded / variance
+		p.a += s * err / variance
 		p.b += s * s / variance
 	}
-	c.trim()
-	return z, sd
 }
 
 func (c *SlopeChart) trim() {

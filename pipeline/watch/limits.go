@@ -1,0 +1,89 @@
+package watch
+
+import (
+	"hash/fnv"
+	"math"
+	"math/rand/v2"
+
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/stats/runlength"
+	"moldwright/pipeline/tables"
+	"moldwright/pipeline/wall"
+)
+
+// limits of the charts.
+type limits struct {
+	thin    float64
+	thinRun float64
+
+	wear     float64 // log of R; absent where there is no allowance for it
+	wallsRun float64 // casts between false flags of walls, thin or worn, or more
+
+	rejects   []rejectLaw // by mold
+	rejectRun float64
+
+	healthy  float64 // standard deviation of a healthy mold's wear, in wears of its kind
+	interval float64 // 95 % point of the normal law
+}
+
+// limitsFor shares the false flags that are allowed. Thin walls and rejects get
+// the limits of their shares; that of wear takes what is left, found on healthy
+// molds drawn for just these casts.
+func limitsFor(log history.Log, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
+	l := limits{thinRun: set.InControlRun / shareThin, rejectRun: set.InControlRun / shareRejects, interval: 1.6448536269514722}
+	var err error
+	if l.thin, err = runlength.Limit(set.Reference, l.thinRun); err != nil {
+		return l, err
+	}
+	l.rejects = lawsOfRejects(log, set.RejectRise, l.rejectRun)
+	rejects := l.mostRejects(log)
+	l.wallsRun = 1 / (1/set.InControlRun - rejects)
+	// A healthy mold wears no more than FastWear times as fast as its kind, in 39
+	// cases of 40.
+	l.healthy = (set.FastWear - 1) / 1.959963984540054
+	pair := runlength.Pair{Sizes: wearSizes(), Head: lookFirst, Bound: typingError, Reference: set.Reference, Limit: l.thin}
+	limit, run := pair.SlopeLimit(rehearsals(log, tracks, shifts, l.healthy), 1/((1-keptBack)/set.InControlRun-rejects), set.RehearsedCasts)
+	if math.IsInf(limit, 1) { // thin walls alone use the allowance up, or no kind wears
+		l.wear, l.wallsRun, l.thinRun = tables.Absent(), math.Min(l.wallsRun, run), math.Min(l.thinRun, run)
+		return l, nil
+	}
+	l.wear = math.Max(limit, math.Log(leastOdds*set.InControlRun))
+	return l, nil
+}
+
+// leastOdds bounds the limit of wear from below where logs are short: if wear
+// grows once in InControlRun casts, R/InControlRun is the odds that it did, and a
+// mold is not flagged at less than one to two.
+const leastOdds = 0.5
+
+// mostRejects is the largest rate of false flags by rejects of any mold.
+func (l limits) mostRejects(log history.Log) float64 {
+	most := 0.0
+	for _, c := range log.Casts {
+		if run := l.rejects[c.Mold].run; c.Result != "" && run > 0 {
+			most = math.Max(most, 1/run)
+		}
+	}
+	return most
+}
+
+// rehearsals are the molds of the log with walls to be drawn.
+func rehearsals(log history.Log, tracks []wall.Track, shifts slipShifts, healthy float64) []runlength.Series {
+	var out []runlength.Series
+	for m, t := range tracks {
+		if len(t.Casts) == 0 {
+			continue
+		}
+		taken := healthySpread(t, healthy)
+		name := fnv.New64a()
+		name.Write([]byte(log.Molds[m].Mold))
+		out = append(out, runlength.Series{
+			Obs: observations(t, shifts, m), Taken: taken, True: doubted(taken, t.Doubt), Charted: wears(t),
+			Source: rand.NewPCG(name.Sum64(), rehearsalStream),
+		})
+	}
+	return out
+}
+
+// rehearsalStream sets these draws apart from those of other stages.
+const rehearsalStream = 0x7761746368
