@@ -151,6 +151,8 @@ func plaster() []Code {
 		{"more-than-mixed", note, "More plaster is accounted for than was mixed.", "Check the masses and their units."},
 		{"unexplained-plaster", note, "More plaster is missing than the masses explain.", "Weigh what is left over, spilled and trimmed."},
 		{"ratio-inverted", note, "Plaster and water look exchanged.", "Check the two columns."},
+		{"off-recipe", note, "A pour was not mixed as its recipe asks.", "Weigh both, or correct the recipe."},
+		{"recipe-unreadable", ignored, "No mix of plaster and water can be read from a recipe.", "Write parts of water to 100 of plaster, such as 70."},
 		{"estimate-far-off", note, "What the mold took is far from the volume that its gaps give.", "Check the gaps, the containment wall and the units."},
 		{"no-height", ignored, "A model's volume without a height does not give the plaster needed.", "Measure the gaps, or the height."},
 		{"foot-not-measured", note, "No gap was measured near the base.", "Measure one at the base."},

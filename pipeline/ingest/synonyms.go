@@ -35,6 +35,7 @@ var synonyms = map[string]string{
 	"pours.spilled":            "spill|spilt|spillage|leak|leaked|spilled slurry|spilled plaster|plaster spilled|lost",
 	"pours.trimmed":            "trim|trimmings|trimming|cut off|trimmed plaster|trimmed off|plaster trimmed|sawn off",
 	"pours.outcome":            "result|how it went|how it ended",
+	"pours.recipe":             "ratio|mix ratio|mixing ratio|consistency|water plaster|plaster water|water plaster ratio|plaster water ratio|water to plaster|plaster to water",
 	"pours.note":               "notes|comment|comments|remark|remarks",
 
 	"gaps.pour":   "batch|plaster batch",

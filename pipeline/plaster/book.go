@@ -41,6 +41,7 @@ func newBook(pours []tables.Pour, gaps []*gapTable, l links, prices priceList, s
 		if p.Outcome == "" && !b.links.made(p) {
 			noOutcome++
 		}
+		tellRecipe(p, set, problems)
 		e.weighed = weighedParts(p, e.slurry, problems)
 		oddBalance(p, e.usable, e.weighed, e.needed, set, problems)
 		b.entries = append(b.entries, e)

@@ -52,6 +52,7 @@ type Pour struct {
 	TrimmedBasis     string  `col:"trimmed_basis" doc:"as weighed, or dry plaster"`
 	Outcome          string  `col:"outcome" kind:"choice" choices:"good|short|leaked|cut through|broke badly|bubbles|other" doc:"How the pour ended"`
 	Note             string  `col:"note" kind:"text" doc:"Anything else"`
+	Recipe           string  `col:"recipe" kind:"text" doc:"The mix that was asked for: parts of water to 100 parts of plaster by mass, such as 70; 100:70 is read too"`
 }
 
 func (Pour) TableName() (string, string) { return "pours", "one batch of plaster mixed and poured" }

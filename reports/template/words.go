@@ -36,7 +36,7 @@ func example(t tables.Table, c tables.Column) string {
 		"pours": {
 			"pour": "P-01", "date": "2025-03-04", "mold": "M-01", "maker": "K7", "class": "C-1", "plaster": "8.2", "water": "5.8", "shape": "round",
 			"inside_diameter": "210", "inside_length": "240", "inside_width": "180", "plaster_over_model": "50", "model_volume": "0.9",
-			"leftover": "0.6", "spilled": "0.1", "trimmed": "0.3", "outcome": "good", "note": "poured in two lifts",
+			"leftover": "0.6", "spilled": "0.1", "trimmed": "0.3", "outcome": "good", "note": "poured in two lifts", "recipe": "70",
 		},
 		"gaps": {"pour": "P-01", "height": "40", "gap": "52"},
 		"casts": {
