@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"moldwright/pipeline/advice"
-	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/life"
@@ -53,17 +52,16 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Problems = append(res.Problems, problems...)
 		}},
 		{"fitting walls", func() { res.Wall = wall.Run(res.Log, res.Studio, set.Wall) }},
-		{"forecasting remaining casts", func() { res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed) }},
-		{"replaying earlier forecasts", func() {
-			res.Hindcast = hindcast.Run(res.Log, res.Studio, func(log history.Log, studio tables.Studio) (wall.Answer, life.Answer) {
-				walls, lives := wall.Run(log, studio, set.Wall), set.Life
-				lives.Draws = min(lives.Draws, set.Hindcast.Draws)
-				return walls, life.Run(log, studio, walls, lives, set.Seed)
-			}, set.Hindcast)
+		{"replaying earlier forecasts", func() { res.Hindcast, set.Life.Path, set.Life.PathWhy = replay(res.Log, res.Studio, set) }},
+		{"forecasting remaining casts", func() {
+			res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed)
 			res.Wall, res.Life = res.Hindcast.Rescale(res.Wall, res.Life)
 		}},
 		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
-		{"balancing plaster", func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) }},
+		{"balancing plaster", func() {
+			res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf)
+			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
+		}},
 		{"planning runs", func() {
 			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
 			res.Plan = plan.Run(in, set.Plan, set.Seed)

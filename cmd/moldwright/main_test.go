@@ -91,7 +91,7 @@ func TestTheDemoGivesAWholeReportAndTheSameBytesTwice(t *testing.T) {
 			require.True(t, bytes.Equal(data, b[name]), name)
 		}
 	}
-	for _, table := range []string{"wall_fit", "mold_state", "dwell_guide", "remaining_casts", "life_fit", "watch", "pour_waste", "waste_by", "overmix", "cut_depth", "budget", "casts_used", "problems"} {
+	for _, table := range []string{"wall_fit", "mold_state", "dwell_guide", "remaining_casts", "life_fit", "life_causes", "hindcast", "watch", "pour_waste", "waste_by", "overmix", "cut_depth", "budget", "casts_used", "problems"} {
 		rows, err := csv.NewReader(bytes.NewReader(a["tables/"+table+".csv"])).ReadAll()
 		require.NoError(t, err, table)
 		require.Greater(t, len(rows), 1, "%s has rows in the demo", table)

@@ -85,8 +85,11 @@ func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, re
 		}
 	}
 	mean := meanLives(then)
-	for _, f := range lives.Remaining {
-		if l, ok := lifeOf(f, now[history.Fold(f.Mold)], at, mean[f.Kind]); ok {
+	for i, f := range lives.Remaining {
+		if i >= len(lives.Draws) {
+			break
+		}
+		if l, ok := lifeOf(f, lives.Draws[i], now[history.Fold(f.Mold)], at, mean[f.Kind]); ok {
 			r.lives = append(r.lives, l)
 		}
 	}
@@ -155,22 +158,19 @@ func meanLives(then history.Log) map[string]float64 {
 	return out
 }
 
-// lifeOf sets a forecast of remaining casts beside what came. A mold retired for
-// a reason that says nothing of its wear ("other") counts as still in use then.
-func lifeOf(f tables.RemainingCasts, now history.Mold, at tables.Date, mean float64) (Life, bool) {
-	l, ok := lawOf(f)
+// lifeOf sets a forecast of remaining casts, with its ascending draws, beside what
+// came. A mold retired for a reason that says nothing of its wear ("other") counts
+// as still in use then.
+func lifeOf(f tables.RemainingCasts, draws []float64, now history.Mold, at tables.Date, mean float64) (Life, bool) {
 	came := float64(now.Age) - float64(f.AgeCasts)
-	if !ok || now.Mold == "" || came < 0 {
+	if len(draws) == 0 || now.Mold == "" || came < 0 {
 		return Life{}, false
 	}
 	out := Life{
-		Mold: f.Mold, Origin: at, AgeCasts: int(f.AgeCasts), P10: f.RemainingP10, P50: f.RemainingP50, P90: f.RemainingP90,
+		Mold: f.Mold, Origin: at, AgeCasts: int(f.AgeCasts), P10: life.Point(draws, 0.1), P50: life.Point(draws, 0.5), P90: life.Point(draws, 0.9),
 		Came: came, Ended: !now.InUse() && now.EndReason != "other", Rival: math.Max(0, mean-float64(f.AgeCasts)),
 	}
-	out.u = l.at(came)
-	if out.Ended {
-		out.u = l.at(came + 0.5)
-	}
+	out.u = placeOf(draws, out)
 	return out, true
 }
 

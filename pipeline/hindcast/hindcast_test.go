@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/life"
@@ -195,11 +196,21 @@ func TestNarrowIntervalsAreWidened(t *testing.T) {
 	require.InDelta(t, 0.9, float64(held)/2000, 0.03)
 }
 
+// narrow are draws of a forecast of remaining casts about 30, of half the spread
+// with which they come.
+func narrow() []float64 {
+	draws := make([]float64, 1000)
+	for i := range draws {
+		draws[i] = math.Round(30 + 4.5*distuv.UnitNormal.Quantile((float64(i)+0.5)/1000))
+	}
+	return draws
+}
+
 func TestNarrowForecastsOfRemainingCastsAreStretched(t *testing.T) {
 	ans := Answer{WallFactor: 1, LifeFactor: 1}
 	rng := rand.New(rand.NewPCG(5, 4))
 	for i := range 300 {
-		row := tables.RemainingCasts{Mold: fmt.Sprint("M", i), RemainingP10: 26, RemainingP50: 30, RemainingP90: 34, Survive5: 1, Survive10: 1, Survive20: 1}
+		row := tables.RemainingCasts{Mold: fmt.Sprint("M", i)}
 		came, ended := math.Round(30+9*rng.NormFloat64()), true
 		if i%3 == 0 { // some are still in use, at any age
 			if so := float64(rng.IntN(45)); so < came {
@@ -210,7 +221,7 @@ func TestNarrowForecastsOfRemainingCastsAreStretched(t *testing.T) {
 		if ended {
 			now.Status, now.EndReason = history.StatusBroken, "broken"
 		}
-		l, ok := lifeOf(row, now, tables.MakeDate(2025, 1, 1), 35)
+		l, ok := lifeOf(row, narrow(), now, tables.MakeDate(2025, 1, 1), 35)
 		require.True(t, ok)
 		ans.Lives = append(ans.Lives, l)
 	}
@@ -219,13 +230,34 @@ func TestNarrowForecastsOfRemainingCastsAreStretched(t *testing.T) {
 		require.Positive(t, int(r.Undecided))
 		require.Equal(t, 300, int(r.Undecided+r.Forecasts))
 	}
-	require.Greater(t, ans.LifeFactor, 1.3)
-	_, wide := ans.Rescale(wall.Answer{}, life.Answer{Remaining: []tables.RemainingCasts{{RemainingP10: 26, RemainingP50: 30, RemainingP90: 34, Survive5: 1, Survive10: 1, Survive20: 0.98}}})
-	r := wide.Remaining[0]
-	require.Less(t, r.RemainingP10, 26.0)
-	require.Equal(t, 30.0, r.RemainingP50)
-	require.Greater(t, r.RemainingP90, 34.0)
-	require.Less(t, r.Survive20, 0.98)
+	require.InDelta(t, 2, ans.LifeFactor, 0.3, "the spread is twice that of the forecasts")
+}
+
+// The draws, from which a run is planned, and the points and chances of the row
+// agree before and after.
+func TestRescaledDrawsAndPointsAgree(t *testing.T) {
+	draws := narrow()
+	row := life.Summarise(tables.RemainingCasts{Mold: "A", LikelyCause: life.CauseSlow}, draws)
+	for _, f := range []float64{0.7, 1.4, 2} {
+		ans := Answer{WallFactor: 1, LifeFactor: f}
+		_, got := ans.Rescale(wall.Answer{}, life.Answer{Remaining: []tables.RemainingCasts{row}, Draws: [][]float64{draws}})
+		r, d := got.Remaining[0], got.Draws[0]
+		require.Equal(t, life.Summarise(r, d), r)
+		require.Equal(t, life.CauseSlow, r.LikelyCause)
+		z := distuv.UnitNormal.Quantile(0.9)
+		require.InDelta(t, 30-4.5*f*z, r.RemainingP10, 1)
+		require.Equal(t, 30.0, r.RemainingP50)
+		require.InDelta(t, 30+4.5*f*z, r.RemainingP90, 1)
+		require.InDelta(t, distuv.UnitNormal.CDF((30-19.5)/(4.5*f)), r.Survive20, 0.02)
+		inside := 0.0
+		for _, x := range d {
+			if x >= 30-4.5*f*z && x <= 30+4.5*f*z {
+				inside++
+			}
+		}
+		require.InDelta(t, 0.8, inside/1000, 0.05)
+	}
+	require.Equal(t, narrow(), draws, "what was handed in stays as it was")
 }
 
 // Below the least number of scored forecasts nothing is rescaled.

@@ -2,6 +2,9 @@ package hindcast
 
 import (
 	"cmp"
+	"fmt"
+	"hash/fnv"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -11,6 +14,29 @@ type place struct {
 	u     float64
 	ended bool
 	mold  string
+}
+
+// placeOf is where what came of a mold lies among the ascending draws of its
+// forecast. Casts are whole, so that several draws are like what came: the place is
+// then anywhere among them, by chance, which makes the places of right forecasts
+// uniform (Czado, Gneiting & Held 2009, Biometrics 65, from memory). The chance
+// is the mold's and the day's own, the same in every run. A mold still in use will
+// end above what it has made.
+func placeOf(draws []float64, l Life) float64 {
+	n := float64(len(draws))
+	below, found := slices.BinarySearch(draws, l.Came)
+	upTo := below
+	if found {
+		upTo, _ = slices.BinarySearch(draws, l.Came+0.5)
+	}
+	if !l.Ended {
+		return float64(upTo) / n
+	}
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%s %d", l.Mold, l.Origin)
+	among := rand.New(rand.NewPCG(h.Sum64(), 1)).Float64()
+	u := (float64(below) + among*float64(upTo-below)) / n
+	return min(max(u, 0.5/n), 1-0.5/n)
 }
 
 // productLimit is the share of forecasts whose truth lies at or below u: the

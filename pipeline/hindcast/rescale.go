@@ -10,8 +10,9 @@ import (
 )
 
 // Rescale gives today's answers the widths that earlier forecasts call for: the
-// intervals of next walls and dwells on the log scale about the forecast, those
-// of remaining casts by points further out, or further in, of the same forecast.
+// intervals of next walls and dwells on the log scale about the forecast,
+// the draws of remaining casts on a normal scale about their middle, and with them
+// the points and chances of each mold's row.
 func (a Answer) Rescale(w wall.Answer, l life.Answer) (wall.Answer, life.Answer) {
 	if f := a.WallFactor; f != 1 && f > 0 && w.Fitted {
 		w.States, w.Guide = slices.Clone(w.States), slices.Clone(w.Guide)
@@ -25,17 +26,11 @@ func (a Answer) Rescale(w wall.Answer, l life.Answer) (wall.Answer, life.Answer)
 		}
 	}
 	if f := a.LifeFactor; f != 1 && f > 0 {
-		l.Remaining = slices.Clone(l.Remaining)
-		for i := range l.Remaining {
-			r := &l.Remaining[i]
-			law, ok := lawOf(*r)
-			if !ok {
-				continue
-			}
-			casts := func(p float64) float64 { return math.Max(0, math.Round(law.point(widened(p, f))-0.5)) }
-			r.RemainingP10, r.RemainingP90 = math.Min(casts(0.1), r.RemainingP50), math.Max(casts(0.9), r.RemainingP50)
-			for _, s := range []*float64{&r.Survive5, &r.Survive10, &r.Survive20} {
-				*s = widened(*s, 1/f)
+		l.Remaining, l.Draws = slices.Clone(l.Remaining), slices.Clone(l.Draws)
+		for i, draws := range l.Draws {
+			if i < len(l.Remaining) && len(draws) > 0 {
+				l.Draws[i] = life.Stretched(draws, f)
+				l.Remaining[i] = life.Summarise(l.Remaining[i], l.Draws[i])
 			}
 		}
 	}

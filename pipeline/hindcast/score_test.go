@@ -1,13 +1,13 @@
 package hindcast
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"moldwright/pipeline/tables"
 )
 
 func TestPinballByHand(t *testing.T) {
@@ -66,36 +66,47 @@ func TestCensoringLeavesNoBias(t *testing.T) {
 	require.Greater(t, early/ends, 0.4, "the ends seen are the early ones")
 }
 
-func TestLawGoesThroughItsPoints(t *testing.T) {
-	r := tables.RemainingCasts{RemainingP10: 4, RemainingP50: 12, RemainingP90: 30, Survive5: 0.87, Survive10: 0.58, Survive20: 0.27}
-	l, ok := lawOf(r)
-	require.True(t, ok)
-	require.InDelta(t, 0.1, l.at(4.5), 1e-12)
-	require.InDelta(t, 0.5, l.at(12.5), 1e-12)
-	require.InDelta(t, 0.13, l.at(5), 1e-12)
-	require.InDelta(t, 0.73, l.at(20), 1e-12)
-	before := -1.0
-	for x := 0.0; x < 200; x += 0.5 {
-		p := l.at(x)
-		require.GreaterOrEqual(t, p, before)
-		before = p
+// By hand: of draws 1 2 2 2 5, an end at 2 lies somewhere between 1/5 and 4/5, one at
+// 3 at 4/5, one beyond all in the last half of a draw's share; a mold in use that
+// made 2 will end above 4/5.
+func TestPlacesByHand(t *testing.T) {
+	draws := []float64{1, 2, 2, 2, 5}
+	at := func(came float64, ended bool, mold string) float64 {
+		return placeOf(draws, Life{Mold: mold, Came: came, Ended: ended})
 	}
-	for _, p := range []float64{0.05, 0.1, 0.3, 0.5, 0.8, 0.9, 0.99} {
-		require.InDelta(t, p, l.at(l.point(p)), 1e-9)
+	sum := 0.0
+	for i := range 200 {
+		u := at(2, true, fmt.Sprint(i))
+		require.True(t, u >= 0.2 && u <= 0.8)
+		sum += u / 200
 	}
-	at, ok := lawOf(tables.RemainingCasts{}) // a mold at its end
-	require.True(t, ok)
-	require.False(t, math.IsNaN(at.at(0.5)))
-	_, ok = lawOf(tables.RemainingCasts{RemainingP10: tables.Absent()})
-	require.False(t, ok)
+	require.InDelta(t, 0.5, sum, 0.05)
+	require.Equal(t, at(2, true, "A"), at(2, true, "A"))
+	require.InDelta(t, 0.8, at(3, true, "A"), 1e-12)
+	require.InDelta(t, 0.9, at(9, true, "A"), 1e-12)
+	require.InDelta(t, 0.1, at(0, true, "A"), 1e-12)
+	require.InDelta(t, 0.8, at(2, false, "A"), 1e-12)
+	require.InDelta(t, 0, at(0, false, "A"), 1e-12)
+	require.InDelta(t, 1, at(7, false, "A"), 1e-12)
 }
 
-func TestWidenedByHand(t *testing.T) {
-	require.InDelta(t, 0.5, widened(0.5, 3), 1e-12)
-	require.InDelta(t, 0.9, widened(0.9, 1), 1e-12)
-	require.Less(t, widened(0.1, 2), 0.1)
-	require.Greater(t, widened(0.9, 2), 0.99)
-	require.Equal(t, 1.0, widened(1, 2))
+// Right forecasts of a few whole casts have uniform places.
+func TestPlacesOfRightForecastsAreUniform(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 1))
+	geometric := func() float64 { return 1 + math.Floor(rng.ExpFloat64()/0.35) }
+	draws := make([]float64, 4000)
+	for i := range draws {
+		draws[i] = geometric()
+	}
+	slices.Sort(draws)
+	var places []place
+	for i := range 8000 {
+		l := Life{Mold: fmt.Sprint(i), Came: geometric(), Ended: true}
+		places = append(places, place{placeOf(draws, l), true, l.Mold})
+	}
+	for _, level := range levels() {
+		require.InDelta(t, level, limitOf(places).within(level), 0.025)
+	}
 }
 
 // Forecasts of one mold fare alike, which the standard error must tell.

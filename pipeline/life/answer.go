@@ -9,8 +9,10 @@ type Answer struct {
 	Remaining []tables.RemainingCasts
 	Draws     [][]float64 // of remaining casts, ascending, by row of Remaining: a predictive sample
 	Curves    []Curve
-	Wandering bool     // whether paths wander by the data, or go straight
-	Notes     []string // assumptions a reader must know, for example what came from common practice
+	Wandering bool               // whether paths wander by the data, or go straight
+	Notes     []string           // assumptions a reader must know, for example what came from common practice
+	Causes    []Incidence        // by kind: what ended its molds, and when
+	CauseRows []tables.LifeCause // the same as a table
 }
 
 // Curve is the share of a kind's molds that live past an age: the fitted

@@ -4,119 +4,82 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"moldwright/pipeline/stats/wander"
 	"moldwright/pipeline/wall"
 )
 
-// path is one draw of a mold's margin: at age n it is fresh − perCast·n up to
-// today, and walks from there.
-type path struct {
-	fresh   float64
-	perCast float64
-	now     float64 // margin at today's age
-	ahead   float64 // steady loss with each coming cast
+// limit is when a form's mold is too slow: a wet wall in mm within a dwell in min.
+type limit struct {
+	wallMM   float64
+	dwellMin float64
 }
 
 // drawer draws paths of one mold from the posterior.
 type drawer struct {
 	age      float64
-	q        float64
+	casts    int // that were measured
 	readings *readings
-	ways     []way // by the kind of wear that the mold may have
-	df       float64
 	joint    wall.Drawer // of a mold whose own wear is not in the model
 	lim      limit
 }
 
-// draw is a course, and what wandering took beside it until today.
-func (d *drawer) draw(rng *rand.Rand) (wall.Course, float64) {
+// way is one draw of a mold's path to its limit.
+type way struct {
+	path   wander.Path // at today's age
+	course wall.Course
+	lim    limit
+}
+
+func (d *drawer) draw(rng *rand.Rand) way {
 	if d.readings == nil {
-		return d.joint.Draw(rng), 0
+		c := d.joint.Draw(rng)
+		return way{path: straightOn(c, d.lim, d.age), course: c, lim: d.lim}
 	}
-	var z, x [states]float64
-	for i := range z {
-		z[i] = rng.NormFloat64()
-	}
-	spread := math.Sqrt(d.df / chiSquare(d.df, rng))
-	u, k := rng.Float64(), 0
-	for k < len(d.ways)-1 && u > d.ways[k].chance {
-		u -= d.ways[k].chance
-		k++
-	}
-	w := &d.ways[k]
-	for i := range x {
-		x[i] = w.mean[i]
-		for k := 0; k <= i; k++ {
-			x[i] += spread * w.root[i][k] * z[k]
-		}
-	}
-	return d.readings.of.Course(x[:2]), x[2]
+	p := d.readings.forecast.Draw(rng)
+	p.To(max(d.age, p.Age))
+	return way{path: p, course: d.readings.course, lim: d.lim}
 }
 
-// pathOf is the path of a course with its wandering, for a limit of exp(shift) times
-// the longest dwell on file. Until today the wandering is spread evenly.
-func (d *drawer) pathOf(c wall.Course, walked, shift float64) path {
-	fresh, rate := c.Margin(d.lim.wallMM, d.lim.dwellMin*math.Exp(shift))
-	p := path{fresh: fresh, perCast: rate, now: fresh - rate*d.age - walked, ahead: rate}
-	if d.age > 0 {
-		p.perCast += walked / d.age
-	}
-	return p
+// straightOn is the path of a course.
+func straightOn(c wall.Course, lim limit, age float64) wander.Path {
+	fresh, rate := c.Margin(lim.wallMM, lim.dwellMin)
+	return wander.Path{Age: age, Start: -fresh, Level: rate*age - fresh, Drift: rate}
 }
 
-// crossed is the first age at which the path is beyond its limit, of those up to
-// today's; later where it is not.
-func (p path) crossed(age float64) float64 {
-	switch {
-	case p.fresh < 0:
+// end is where the path ends for a limit of exp(shift) times the longest dwell
+// on file: 0 for that on file.
+func (w way) end(shift float64) float64 {
+	if shift == 0 {
 		return 0
-	case p.perCast <= 0:
+	}
+	fresh, _ := w.course.Margin(w.lim.wallMM, w.lim.dwellMin)
+	more, _ := w.course.Margin(w.lim.wallMM, w.lim.dwellMin*math.Exp(shift))
+	return more - fresh
+}
+
+// crossed is the first age at which the path is beyond its end, of those up to
+// today's, between which it is taken as straight; later where it is not.
+func (w way) crossed(end float64) float64 {
+	perCast := w.path.Drift
+	if w.path.Age > 0 {
+		perCast = (w.path.Level - w.path.Start) / w.path.Age
+	}
+	left := end - w.path.Start
+	switch {
+	case left < 0:
+		return 0
+	case perCast <= 0:
 		return math.Inf(1)
 	}
-	return math.Floor(p.fresh/p.perCast) + 1
+	return math.Floor(left/perCast) + 1
 }
 
 // crosses is the first age from today's on, at most last, at which the path is
-// beyond its limit; last + 1 where it is not.
-func (p path) crosses(age, last, q float64, rng *rand.Rand) float64 {
-	if p.now < 0 {
-		return age
-	}
-	if q == 0 {
-		if p.ahead <= 0 {
-			return last + 1
-		}
-		return min(last, age+math.Floor(p.now/p.ahead)) + 1
-	}
-	sd, m := math.Sqrt(q), p.now
-	for n := age + 1; n <= last; n++ {
-		m -= p.ahead + sd*rng.NormFloat64()
-		if m < 0 {
-			return n
-		}
+// beyond its end; last + 1 where it is not.
+func (w way) crosses(end, last float64) float64 {
+	p := w.path
+	if at, ok := p.FirstPassage(func(float64) float64 { return end }, wander.Above, last); ok {
+		return at
 	}
 	return last + 1
-}
-
-// chiSquare draws by the method of Marsaglia & Tsang (2000), for half the degrees
-// of freedom at least ½.
-func chiSquare(df float64, rng *rand.Rand) float64 {
-	shape := df / 2
-	boost := 1.0
-	if shape < 1 {
-		boost = math.Pow(1-rng.Float64(), 1/shape)
-		shape++
-	}
-	d := shape - 1.0/3
-	c := 1 / math.Sqrt(9*d)
-	for {
-		x := rng.NormFloat64()
-		v := 1 + c*x
-		if v <= 0 {
-			continue
-		}
-		v *= v * v
-		if math.Log(1-rng.Float64()) < 0.5*x*x+d-d*v+d*math.Log(v) {
-			return 2 * d * v * boost
-		}
-	}
 }

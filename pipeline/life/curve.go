@@ -1,31 +1,50 @@
 package life
 
 import (
+	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"moldwright/pipeline/stats/lifetime"
 )
 
 const (
-	curvePoints = 80
-	curveDraws  = 800
+	curvePoints = 60
+	curveLaws   = 24   // by each of the two parameters
 	curveEnds   = 0.98 // share ended at which the drawn curve stops
 )
 
+// laws are spread evenly over the posterior of the law of lives: at the middles of so
+// many equal shares of each of two normal numbers.
+func (k kindFit) laws() []lifetime.Weibull {
+	var z [curveLaws]float64
+	for i := range z {
+		z[i] = distuv.UnitNormal.Quantile((float64(i) + 0.5) / curveLaws)
+	}
+	cov := k.fit.CovLog
+	sd := math.Sqrt(cov[0][0])
+	slope := cov[0][1] / sd
+	rest := math.Sqrt(max(0, cov[1][1]-slope*slope))
+	var out []lifetime.Weibull
+	for _, a := range z {
+		for _, b := range z {
+			out = append(out, lifetime.Weibull{Shape: k.fit.Shape * math.Exp(sd*a), Scale: k.fit.Scale * math.Exp(slope*a+rest*b)})
+		}
+	}
+	return out
+}
+
 // curve is the fitted law of lives with an 80 % band from its posterior, beside
 // the product-limit steps.
-func (k kindFit) curve(seed uint64) Curve {
+func (k kindFit) curve() Curve {
 	c := Curve{Kind: k.kind}
 	last := k.fit.Quantile(curveEnds)
 	for _, u := range k.units {
 		last = max(last, u.Exit)
 	}
-	rng := generator(seed, "kind "+k.kind)
-	laws := make([]lifetime.Weibull, curveDraws)
-	for i := range laws {
-		laws[i] = k.fit.Draw(rng)
-	}
-	at := make([]float64, curveDraws)
+	laws := k.laws()
+	at := make([]float64, len(laws))
 	for i := range curvePoints {
 		age := last * float64(i) / (curvePoints - 1)
 		for j, law := range laws {
@@ -34,8 +53,8 @@ func (k kindFit) curve(seed uint64) Curve {
 		slices.Sort(at)
 		c.AgeCasts = append(c.AgeCasts, age)
 		c.Survival = append(c.Survival, k.fit.Survival(age))
-		c.Lower80 = append(c.Lower80, at[curveDraws/10])
-		c.Upper80 = append(c.Upper80, at[curveDraws*9/10])
+		c.Lower80 = append(c.Lower80, at[len(at)/10])
+		c.Upper80 = append(c.Upper80, at[len(at)*9/10])
 	}
 	c.StepAge, c.StepShare = []float64{0}, []float64{1}
 	steps, err := lifetime.KaplanMeier(k.units)

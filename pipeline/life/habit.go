@@ -33,20 +33,22 @@ type habits struct {
 	chance []float64 // cumulative
 }
 
+const witnessDraws = 100
+
+func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
+	w := witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow"}
+	for range witnessDraws {
+		w.draws = append(w.draws, d.draw(rng))
+	}
+	return w
+}
+
 // witness is one mold with draws of its path.
 type witness struct {
 	mold  history.Mold
 	slow  bool // ended because it was too slow
-	draws []drawn
+	draws []way
 }
-
-type drawn struct {
-	course margin
-	walked float64
-}
-
-// margin is a course with its limit: what is left when new, by a shift.
-type margin func(shift float64) path
 
 // oddEnd is the chance by which a mold is taken for slow while its walls say
 // otherwise, spread over its life.
@@ -66,7 +68,7 @@ func learnHabits(all []witness) habits {
 		crossed := make([][]float64, len(all)) // first age beyond the limit, by mold and draw
 		for m, w := range all {
 			for _, d := range w.draws {
-				crossed[m] = append(crossed[m], d.course(shift).crossed(0))
+				crossed[m] = append(crossed[m], d.crossed(d.end(shift)))
 			}
 		}
 		for k := range shareSteps {
@@ -151,12 +153,6 @@ func (h habits) middle() (casual, shift float64) {
 		last = h.chance[i]
 	}
 	return casual, shift
-}
-
-// limit is when a form's mold is too slow: a wet wall in mm within a dwell in min.
-type limit struct {
-	wallMM   float64
-	dwellMin float64
 }
 
 func known(l limit) bool { return tables.Has(l.wallMM) && l.dwellMin > 0 }

@@ -8,6 +8,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -27,11 +28,16 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 	byKind := map[string]kindFit{}
 	for _, k := range fits {
 		ans.Fits = append(ans.Fits, k.row())
-		ans.Curves = append(ans.Curves, k.curve(seed))
+		ans.Curves = append(ans.Curves, k.curve())
 		byKind[k.kind] = k
 	}
+	ans.Causes = causesOf(log)
+	ans.CauseRows = causeRows(ans.Causes)
 	p := pathsOf(log, studio, walls, set, seed)
 	ans.Notes = notes(p, fits, set)
+	if set.PathWhy != "" && p.fitted {
+		ans.Notes = append(ans.Notes, set.PathWhy)
+	}
 	rejects := faultsOf(log)
 	for m, mold := range log.Molds {
 		if mold.InUse() {
@@ -40,7 +46,7 @@ func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings,
 			ans.Remaining, ans.Draws = append(ans.Remaining, row), append(ans.Draws, draws)
 		}
 	}
-	ans.Wandering = p.walks.q > 0
+	ans.Wandering = p.wandering
 	return ans
 }
 
@@ -62,75 +68,6 @@ const (
 	CauseFaults = "too many faults"
 )
 
-// paths are the ways of all molds of a log to their limits.
-type paths struct {
-	of     []*drawer // by mold; nil without a path
-	limits map[string]limit
-	walks  walks
-	habits habits
-	wear   wear
-}
-
-func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) paths {
-	p := paths{of: make([]*drawer, len(log.Molds)), limits: limitsOf(studio)}
-	if walls.Posterior == nil {
-		return p
-	}
-	var all []*readings
-	for m, mold := range log.Molds {
-		lim, ok := p.limits[history.Fold(mold.Form)]
-		if !ok {
-			continue
-		}
-		d := &drawer{age: float64(mold.Age), lim: lim}
-		if a, ok := walls.Posterior.Approach(m); ok {
-			r := readingsOf(a, mold.Kind, mold.Age)
-			d.readings, d.df = &r, a.DF
-			all = append(all, &r)
-		} else if d.joint, ok = walls.Posterior.RestedDrawer(m); !ok {
-			continue
-		}
-		p.of[m] = d
-	}
-	p.walks = wandering(all)
-	if set.Path == PathStraight || set.Path == PathByData && p.walks.gain <= 0 {
-		p.walks.q = 0
-	}
-	var factors []seenWear
-	for _, r := range all {
-		factors = append(factors, r.seenWear(p.walks.q))
-	}
-	p.wear = learnWear(factors)
-	var seen []witness
-	for m, mold := range log.Molds {
-		d := p.of[m]
-		if d == nil {
-			continue
-		}
-		if d.readings != nil {
-			d.q = p.walks.q
-			beliefs, chances := d.readings.beliefs(p.wear)
-			d.ways = d.readings.waysOf(d.q, beliefs, chances)
-		}
-		if mold.Age > mold.BeforeLog {
-			seen = append(seen, d.witness(mold, generator(seed, "habit "+mold.Mold)))
-		}
-	}
-	p.habits = learnHabits(seen)
-	return p
-}
-
-const witnessDraws = 100
-
-func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	w := witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow"}
-	for range witnessDraws {
-		c, walked := d.draw(rng)
-		w.draws = append(w.draws, drawn{course: func(shift float64) path { return d.pathOf(c, walked, shift) }})
-	}
-	return w
-}
-
 // forecaster draws the remaining casts of one mold: the smaller of what its path
 // and what its kind's life leave it.
 type forecaster struct {
@@ -141,12 +78,14 @@ type forecaster struct {
 	path   *drawer
 	faults *faults
 	set    Settings
+	longer float64 // log of what the longest dwell is multiplied by from today on
 }
 
 // possible is a path that the mold may be on, and how strictly the studio goes by
 // the limit.
 type possible struct {
-	path  path
+	way   way
+	end   float64
 	habit habit
 }
 
@@ -168,7 +107,8 @@ func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) 
 		draws[i] = f.draw(w, &t, rng)
 	}
 	n := float64(len(draws))
-	out := summary(draws)
+	slices.Sort(draws)
+	out := Summarise(tables.RemainingCasts{}, draws)
 	out.Mold, out.Form, out.Kind, out.AgeCasts = f.mold.Mold, f.mold.Form, f.mold.Kind, tables.Count(f.mold.Age)
 	out.ChanceSlow, out.ChanceWorn, out.ChanceFaults = float64(t.slow)/n, float64(t.worn)/n, float64(t.faults)/n
 	out.ChancePastLimit = tables.Absent()
@@ -180,7 +120,7 @@ func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) 
 		out.LikelyCause = CauseFaults
 	}
 	_, hasLimit := f.paths.limits[history.Fold(f.mold.Form)]
-	out.Basis = basis(f.kind, f.path != nil, hasLimit)
+	out.Basis = basis(f.kind, f.path, hasLimit)
 	if ways != nil {
 		out.ChancePastLimit = float64(t.past) / n
 		if out.ChancePastLimit > surelyPast {
@@ -201,10 +141,10 @@ func (f forecaster) draw(w *possible, t *tally, rng *rand.Rand) float64 {
 	end = min(max(end, age+1), age+float64(f.set.Horizon))
 	cause := &t.worn
 	if w != nil {
-		if w.path.now < 0 {
+		if w.way.path.Level > w.end {
 			t.past++
 		}
-		from := w.path.crosses(age, end, f.path.q, rng)
+		from := w.way.crosses(w.end, end)
 		if at := max(from, age+1) + w.habit.noticed(rng); at < end {
 			end, cause = at, &t.slow
 		}
@@ -231,11 +171,14 @@ func (f forecaster) possible(rng *rand.Rand) []possible {
 	age, before := float64(f.mold.Age), float64(f.mold.BeforeLog)
 	for i := range all {
 		h := f.paths.habits.draw(rng)
-		c, walked := f.path.draw(rng)
-		p := f.path.pathOf(c, walked, h.shift)
-		at := p.crossed(age)
+		p := possible{way: f.path.draw(rng), habit: h}
+		p.end = p.way.end(h.shift)
+		at := p.way.crossed(p.end)
 		w := h.still(age, at) / h.still(before, at)
-		all[i] = possible{path: p, habit: h}
+		if f.longer != 0 {
+			p.end = p.way.end(h.shift + f.longer)
+		}
+		all[i] = p
 		sum += w
 		weight[i] = sum
 	}
@@ -254,7 +197,11 @@ func (f forecaster) possible(rng *rand.Rand) []possible {
 	return out
 }
 
-func basis(kind kindFit, hasPath, hasLimit bool) string {
+// leastOwn is how many measured casts a mold must have for its path to be called
+// its own; with fewer it goes mostly by the wear of the others.
+const leastOwn = 4
+
+func basis(kind kindFit, path *drawer, hasLimit bool) string {
 	lives := fmt.Sprintf("lives of %d ended %s molds", kind.fit.Ended, kind.kind)
 	if kind.fit.Ended == 1 {
 		lives = "life of 1 ended " + kind.kind + " mold"
@@ -264,10 +211,14 @@ func basis(kind kindFit, hasPath, hasLimit bool) string {
 		lives = "common practice for lives (no ended " + kind.kind + " mold yet)"
 	case kind.fit.PriorWeight >= 0.5:
 		lives += ", mostly common practice"
+	case kind.fit.PriorWeight+kind.fit.PoolWeight >= 0.5:
+		lives += ", mostly common practice and the studio's other kinds"
 	}
 	switch {
-	case hasPath:
+	case path != nil && path.casts >= leastOwn:
 		return "its own wall path; " + lives
+	case path != nil:
+		return "its few walls, and the wear of others of its form and kind; " + lives
 	case !hasLimit:
 		return lives + "; the form has no target wall or longest dwell"
 	}

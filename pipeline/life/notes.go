@@ -9,13 +9,10 @@ import (
 // notes are what a reader must know of how the forecasts were made.
 func notes(p paths, fits []kindFit, set Settings) []string {
 	out := []string{
-		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source).",
+		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source). Kinds lean on each other as far as the log bears out that they go together.",
 	}
 	for _, k := range fits {
-		if k.fit.Ended > 0 {
-			out = append(out, fmt.Sprintf("Of what is known of the lives of %s molds, %s comes from common practice; the rest from %s that ended worn or broken.",
-				k.kind, format.Percent(k.fit.PriorWeight), molds(k.fit.Ended)))
-		}
+		out = append(out, grounds(k))
 	}
 	out = append(out,
 		"What an end says: broken, chipped, detail and worn molds tell how long their kind lives, and that they were not too slow until then; a slow one tells how strictly the studio goes by its limit, and counts as not ended among the lives; one retired for another reason counts as not ended.",
@@ -27,10 +24,26 @@ func notes(p paths, fits []kindFit, set Settings) []string {
 	}
 	casual, _ := p.habits.middle()
 	out = append(out, fmt.Sprintf("Too slow: rested and with the usual slip, the mold needs a longer dwell than its form allows. By this log and common practice (about 2 casts, no source), the studio goes on for about %s after that; molds still in use are judged accordingly.", format.Casts(casual)))
-	if p.walks.q > 0 {
+	if p.wandering {
 		return append(out, "Paths to the limit wander: the wear of each mold is steady but for a random step with each cast, because that fits the walls better in AICc than straight paths do.")
 	}
 	return append(out, "Paths to the limit are drawn straight on: wandering ones do not fit the walls better in AICc, or cannot be told from the few casts.")
+}
+
+// grounds says what the lives of a kind are known from.
+func grounds(k kindFit) string {
+	from := format.Percent(k.fit.PriorWeight) + " comes from common practice"
+	if k.fit.PoolWeight >= 0.005 {
+		from += ", " + format.Percent(k.fit.PoolWeight) + " from this studio's other kinds"
+	}
+	rest := "the rest from molds still in use or ended otherwise; none has ended worn or broken"
+	switch {
+	case len(k.units) == 0:
+		return fmt.Sprintf("Of what is known of the lives of %s molds, %s; none has made a cast in the log.", k.kind, from)
+	case k.fit.Ended > 0:
+		rest = "the rest from " + molds(k.fit.Ended) + " that ended worn or broken, and those that go on"
+	}
+	return fmt.Sprintf("Of what is known of the lives of %s molds, %s, %s.", k.kind, from, rest)
 }
 
 func molds(n int) string {

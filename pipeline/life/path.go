@@ -2,56 +2,118 @@ package life
 
 import (
 	"math"
+	"slices"
 
+	"moldwright/pipeline/history"
+	"moldwright/pipeline/stats/wander"
+	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 )
 
-// states of the filter: a mold's level, its wear, and what wandering took of its
-// margin beside its steady wear.
-const states = 3
-
-// readings is a mold's path as a state-space model (a Wiener degradation process
-// with a mold's own level and drift, seen through noise): at its i-th cast,
-//
-//	y = z'b + gain·ω(age) + ε,  b ~ N(0, G + Doubt),  ε ~ N(0, v)
-//	ω(0) = 0,  ω(n+1) = ω(n) + N(0, q)
-//
-// ω is in the units of margin (see wall.Course). With q = 0 the path is straight.
-type readings struct {
-	of    wall.Approach
-	prior belief
-	kind  string
-	rate  float64 // loss of margin per cast that the other molds tell
-	fit   float64 // likewise by all molds
-	sign  float64 // of the change of that rate by the mold's own wear
-	age   []float64
-	y, v  []float64
-	h     [][states]float64
-	now   float64 // casts made so far
+// paths are the ways of all molds of a log to their limits. A path is minus the
+// margin that a mold has left (see wall.Course): it starts below 0, climbs with
+// each cast, and the mold is too slow where it is above 0.
+type paths struct {
+	of        []*drawer // by mold; nil without a path
+	limits    map[string]limit
+	habits    habits
+	wear      wear
+	fitted    bool    // whether the paths of this log were fitted
+	gain      float64 // AICc of straight paths less that of wandering ones
+	wandering bool
 }
 
-// belief is a normal law of a mold's level and wear before its casts are seen.
-type belief struct {
-	mean [2]float64
-	cov  [2][2]float64
-}
-
-func readingsOf(a wall.Approach, kind string, age int) readings {
-	r := readings{of: a, kind: kind, now: float64(age)}
-	for i := range 2 {
-		for k := range 2 {
-			r.prior.cov[i][k] = a.G[i][k] + a.Doubt[i][k]
+func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) paths {
+	p := paths{of: make([]*drawer, len(log.Molds)), limits: limitsOf(studio)}
+	if walls.Posterior == nil {
+		return p
+	}
+	var all []*readings
+	for m, mold := range log.Molds {
+		lim, ok := p.limits[history.Fold(mold.Form)]
+		if !ok {
+			continue
+		}
+		d := &drawer{age: float64(mold.Age), casts: measured(log, mold), lim: lim}
+		if a, ok := walls.Posterior.Approach(m); ok {
+			d.readings = readingsOf(a, mold, lim)
+			all = append(all, d.readings)
+		} else if d.joint, ok = walls.Posterior.RestedDrawer(m); !ok {
+			continue
+		}
+		p.of[m] = d
+	}
+	p.fit(all, set)
+	for m, d := range p.of {
+		if d != nil && d.readings != nil && !p.fitted {
+			p.of[m] = straightDrawer(walls.Posterior, m, d)
 		}
 	}
-	_, r.rate = a.Course([]float64{0, 0}).Margin(1, 1)
-	_, more := a.Course([]float64{0, 1}).Margin(1, 1)
-	r.sign = more - r.rate
-	r.fit = a.Rate
+	var seen []witness
+	for m, mold := range log.Molds {
+		if d := p.of[m]; d != nil && mold.Age > mold.BeforeLog {
+			seen = append(seen, d.witness(mold, generator(seed, "habit "+mold.Mold)))
+		}
+	}
+	p.habits = learnHabits(seen)
+	return p
+}
+
+// straightDrawer draws from the joint posterior of the wall model, where paths
+// of their own could not be fitted.
+func straightDrawer(p *wall.Posterior, m int, d *drawer) *drawer {
+	joint, ok := p.RestedDrawer(m)
+	if !ok {
+		return nil
+	}
+	return &drawer{age: d.age, casts: d.casts, lim: d.lim, joint: joint}
+}
+
+// measured counts a mold's casts with a wall and a dwell.
+func measured(log history.Log, m history.Mold) int {
+	n := 0
+	for _, c := range log.Casts[m.First:m.Last] {
+		if c.WallMM > 0 && c.DwellMin > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// readings are what a mold's casts say of its path.
+type readings struct {
+	kind, form string
+	course     wall.Course // by the other molds
+	fresh      float64     // margin of a new mold, by the others
+	rate       float64     // loss of margin per cast, by all molds of its form and kind
+	unit       wander.Unit
+	forecast   wander.Forecast
+}
+
+// readingsOf turns log walls into margins: at its i-th cast a wall that is e
+// thinner (in log wall) than the others foretell has lost e/|gain| more of its margin.
+func readingsOf(a wall.Approach, mold history.Mold, lim limit) *readings {
+	r := &readings{kind: mold.Kind, form: history.Fold(mold.Form), course: a.Course([]float64{0, 0}), rate: a.Rate}
+	perCast := 0.0
+	r.fresh, perCast = r.course.Margin(lim.wallMM, lim.dwellMin)
+	usual, n := 0.0, 0.0
 	for _, c := range a.Casts {
-		r.age = append(r.age, float64(c.Age))
-		r.y = append(r.y, c.Y)
-		r.v = append(r.v, c.Variance/math.Max(c.Trust, leastTrust))
-		r.h = append(r.h, [states]float64{c.Z[0], c.Z[1], c.Gain()})
+		if g := c.Gain(); g != 0 {
+			usual, n = usual+g, n+1
+		}
+	}
+	for _, c := range a.Casts {
+		g := c.Gain()
+		if g == 0 && n > 0 {
+			g = usual / n // a new mold's first cast: like its others
+		}
+		if g == 0 {
+			continue
+		}
+		u := &r.unit
+		u.Ages = append(u.Ages, float64(c.Age))
+		u.Values = append(u.Values, c.Y/g+perCast*float64(c.Age)-r.fresh)
+		u.Weights = append(u.Weights, g*g*math.Max(c.Trust, leastTrust)/c.Variance)
 	}
 	return r
 }
@@ -59,192 +121,85 @@ func readingsOf(a wall.Approach, kind string, age int) readings {
 // leastTrust bounds the weight of a mistyped wall.
 const leastTrust = 1e-4
 
-// filtered is what is known of a mold's level, wear and wandering today.
-type filtered struct {
-	mean   [states]float64
-	cov    [states][states]float64
-	logLik float64
+// fit fits all paths at once, and what is known of each mold's.
+func (p *paths) fit(all []*readings, set Settings) {
+	units, opt, ok := problemOf(all)
+	if !ok {
+		return
+	}
+	c, err := wander.Choose(units, opt)
+	if err != nil {
+		return // the wall model's own straight paths serve
+	}
+	p.fitted, p.gain = true, c.Gain
+	model := c.Straight
+	if set.Path == PathWandering || set.Path == PathByData && c.Gain > 0 {
+		model, p.wandering = c.Wandering, true
+	}
+	var factors []seenWear
+	for i, r := range all {
+		factors = append(factors, r.seenWear(model, i))
+	}
+	p.wear = learnWear(factors)
+	for i, r := range all {
+		r.forecast = model.ForecastAs(i, r.drifts(p.wear))
+	}
 }
 
-// filter is the Kalman filter (Kalman 1960; Durbin & Koopman 2012, ch. 4, from
-// memory) with walks of variance q per cast, up to today's age.
-func (r *readings) filter(q float64, prior belief) filtered {
-	var f filtered
-	for i := range 2 {
-		f.mean[i] = prior.mean[i]
-		for k := range 2 {
-			f.cov[i][k] = prior.cov[i][k]
-		}
-	}
-	last := 0.0
-	for i, age := range r.age {
-		f.cov[2][2] += q * (age - last)
-		last = age
-		h := &r.h[i]
-		var ph [states]float64
-		s, e := r.v[i], r.y[i]
-		for a := range states {
-			for b := range states {
-				ph[a] += f.cov[a][b] * h[b]
-			}
-		}
-		for a := range states {
-			s += h[a] * ph[a]
-			e -= h[a] * f.mean[a]
-		}
-		f.logLik -= 0.5 * (math.Log(2*math.Pi*s) + e*e/s)
-		for a := range states {
-			f.mean[a] += ph[a] * e / s
-			for b := range states {
-				f.cov[a][b] -= ph[a] * ph[b] / s
-			}
-		}
-	}
-	f.cov[2][2] += q * max(0, r.now-last)
-	return f
-}
-
-// root is a lower triangular square root of the covariance.
-func (f *filtered) root() [states][states]float64 {
-	var l [states][states]float64
-	for i := range states {
-		for j := 0; j <= i; j++ {
-			s := f.cov[i][j]
-			for k := range j {
-				s -= l[i][k] * l[j][k]
-			}
-			switch {
-			case i == j:
-				l[i][i] = math.Sqrt(max(0, s))
-			case l[j][j] > 0:
-				l[i][j] = s / l[j][j]
-			}
-		}
-	}
-	return l
-}
-
-// walks says how the paths of a studio's molds go on: with q = 0 straight.
-type walks struct {
-	q     float64 // variance per cast, in units of margin
-	gain  float64 // AICc of the straight paths less that of the wandering ones
-	casts int
-}
-
-// wandering estimates by maximum likelihood how much paths wander, all molds of
-// a studio alike.
-func wandering(all []*readings) walks {
-	logLik := func(q float64) float64 {
-		sum := 0.0
-		for _, r := range all {
-			f := r.filter(q, r.prior)
-			sum += f.logLik
-		}
-		return sum
-	}
-	out := walks{}
-	scale := 0.0 // of wear per cast
-	for _, r := range all {
-		out.casts += len(r.age)
-		scale = max(scale, math.Abs(r.rate))
-	}
-	if out.casts < leastForWalks || scale == 0 {
-		return out
-	}
-	straight := logLik(0)
-	best, at := straight, 0.0
-	for k := range walkSteps {
-		q := scale * scale * math.Exp(walkLow+(walkHigh-walkLow)*float64(k)/(walkSteps-1))
-		if l := logLik(q); l > best {
-			best, at = l, q
-		}
-	}
-	out.q = at
-	n := float64(out.casts)
-	const k = 4 // spread of level and wear, noise, wandering
-	penalty := func(k float64) float64 { return 2 * k * n / (n - k - 1) }
-	out.gain = 2*(best-straight) - (penalty(k) - penalty(k-1))
-	return out
-}
-
-// The variance of a walk is looked for from e^−8 to e^3 times the square of the
-// largest kind's wear per cast.
+// Beliefs about paths before their readings are seen, common practice, no source.
+// The wall model, which saw the same walls, gives the middles only; they are held
+// loosely.
 const (
-	walkLow       = -8.0
-	walkHigh      = 3.0
-	walkSteps     = 23
-	leastForWalks = 30
+	noiseDoubt = 0.3 // SD of the log of a reading's noise against the wall model's
+	levelDoubt = 1.0 // SD of a form's level, in margins of a new mold
+	rateDoubt  = 0.3 // SD of a kind's wear, in wears
 )
 
-// way is what is known of a mold's path if it wears in one of the ways that its
-// kind may, and the chance that it does.
-type way struct {
-	mean   [states]float64
-	root   [states][states]float64
-	chance float64
+// problemOf states the paths as units of a fit: a mean level for each form, a
+// mean drift for each kind.
+func problemOf(all []*readings) ([]wander.Unit, wander.Options, bool) {
+	var forms, kinds []string
+	levels, rates := map[string]float64{}, map[string]float64{}
+	casts, steepest := 0, 0.0
+	for _, r := range all {
+		if !slices.Contains(forms, r.form) {
+			forms = append(forms, r.form)
+			levels[r.form] = r.fresh
+		}
+		if !slices.Contains(kinds, r.kind) {
+			kinds = append(kinds, r.kind)
+			rates[r.kind] = r.rate
+		}
+		casts += len(r.unit.Ages)
+		steepest = max(steepest, r.rate)
+	}
+	if casts < leastForPaths || steepest <= 0 {
+		return nil, wander.Options{}, false
+	}
+	opt := wander.Options{Points: pathPoints, Priors: wander.Priors{Noise: wander.LogNormal{Median: 1, SDLog: noiseDoubt}}}
+	for _, f := range forms {
+		opt.LevelMeans = append(opt.LevelMeans, wander.Normal{Mean: -levels[f], SD: levelDoubt * math.Max(math.Abs(levels[f]), steepest)})
+	}
+	for _, k := range kinds {
+		opt.DriftMeans = append(opt.DriftMeans, wander.Normal{Mean: rates[k], SD: rateDoubt * math.Max(rates[k], steepest/4)})
+	}
+	var units []wander.Unit
+	for _, r := range all {
+		u := r.unit
+		u.Level, u.Drift = place(forms, r.form), place(kinds, r.kind)
+		units = append(units, u)
+	}
+	return units, opt, true
 }
 
-// waysOf filters the mold's casts under each of the beliefs.
-func (r *readings) waysOf(q float64, beliefs []belief, chances []float64) []way {
-	ways := make([]way, len(beliefs))
-	best := math.Inf(-1)
-	logs := make([]float64, len(beliefs))
-	for i, b := range beliefs {
-		f := r.filter(q, b)
-		ways[i].mean, ways[i].root = f.mean, f.root()
-		logs[i] = f.logLik + math.Log(chances[i])
-		best = math.Max(best, logs[i])
-	}
-	sum := 0.0
-	for i := range ways {
-		ways[i].chance = math.Exp(logs[i] - best)
-		sum += ways[i].chance
-	}
-	for i := range ways {
-		ways[i].chance /= sum
-	}
-	return ways
+// place is the row of a design with a column for each name.
+func place(names []string, name string) []float64 {
+	row := make([]float64, len(names))
+	row[slices.Index(names, name)] = 1
+	return row
 }
 
-// seenWear is what the mold's casts alone say of its wear, as a factor on its
-// kind's: its posterior under a wide belief, the belief taken out again.
-func (r *readings) seenWear(q float64) seenWear {
-	out := seenWear{kind: r.kind}
-	if !(r.fit > 0) || len(r.age) < 2 {
-		return out
-	}
-	const wide = 3.0
-	b := r.beliefOf(1, wide*wide)
-	f := r.filter(q, b)
-	v := f.cov[1][1] / (r.fit * r.fit)
-	info := 1/v - 1/(wide*wide)
-	if info <= 1e-3 {
-		return out
-	}
-	at := (r.rate + r.sign*f.mean[1]) / r.fit
-	out.v = 1 / info
-	out.f = (at/v - 1/(wide*wide)) / info
-	out.informed = true
-	return out
-}
-
-// beliefOf is that the mold's wear is a factor on its kind's.
-func (r *readings) beliefOf(factor, variance float64) belief {
-	b := r.prior
-	b.mean[1] = r.sign * (factor*r.fit - r.rate)
-	b.cov[1][1] = variance * r.fit * r.fit
-	b.cov[0][1], b.cov[1][0] = 0, 0
-	return b
-}
-
-// beliefs are the ways in which the molds of its kind wear, with their chances.
-func (r *readings) beliefs(w wear) ([]belief, []float64) {
-	if !(r.fit > 0) {
-		return []belief{r.prior}, []float64{1}
-	}
-	m, doubt := w.middle[r.kind], w.doubt[r.kind]
-	return []belief{
-		r.beliefOf(m, w.spread*w.spread+doubt),
-		r.beliefOf(fastMiddle*m, fastSpread*fastSpread+fastMiddle*fastMiddle*doubt),
-	}, []float64{1 - w.fast, w.fast}
-}
+const (
+	leastForPaths = 12 // readings
+	pathPoints    = 48
+)

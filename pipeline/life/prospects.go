@@ -2,6 +2,7 @@ package life
 
 import (
 	"fmt"
+	"math"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/lifetime"
@@ -41,7 +42,7 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 		var inUse [][]float64
 		for m, mold := range log.Molds {
 			if mold.InUse() {
-				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m].longer(factor), faults: rejects, set: set}
+				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m], faults: rejects, set: set, longer: math.Log(factor)}
 				_, draws := f.forecast(generator(seed, mold.Mold))
 				inUse = append(inUse, draws)
 			}
@@ -60,7 +61,7 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 		f := forecaster{index: unseen, mold: history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, kind: kind, paths: p, faults: rejects, set: set}
 		if lim, ok := p.limits[history.Fold(n.Form)]; ok && known && walls.Posterior != nil {
 			if joint, ok := walls.Posterior.NewDrawer(n.Form, n.Kind); ok {
-				f.path = &drawer{joint: joint, lim: lim, q: p.walks.q}
+				f.path = &drawer{joint: joint, lim: lim}
 			}
 		}
 		_, draws := f.forecast(generator(seed, "new "+n.Kind+" of "+n.Form))
@@ -71,13 +72,3 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 
 // unseen is the index of a mold that is not in the log.
 const unseen = -1
-
-// longer is the drawer with a longer longest dwell; nil for nil.
-func (d *drawer) longer(factor float64) *drawer {
-	if d == nil || factor == 1 {
-		return d
-	}
-	out := *d
-	out.lim.dwellMin *= factor
-	return &out
-}

@@ -7,6 +7,7 @@ type Settings struct {
 
 	FaultLimit float64 // chance of a reject beyond which a mold is given up
 	Path       Path    // how paths go on between their last reading and the limit
+	PathWhy    string  // why that path was set, for the notes; "" for no reason but the user's
 }
 
 // Defaults are the settings of a run without options.

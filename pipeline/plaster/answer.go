@@ -16,6 +16,11 @@ type Answer struct {
 	Savings  []Saving
 	Notes    []string // assumptions a reader must know
 	Problems []tables.Problem
+
+	Balances  []tables.PourBalance
+	Mixes     []tables.Mix
+	Masses    []tables.MoldMass
+	MoldCosts []tables.MoldCost // WithLives adds what a whole life comes to
 }
 
 // Saving is what a change would save in the coming period.

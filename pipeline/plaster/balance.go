@@ -9,9 +9,6 @@ import (
 )
 
 const (
-	// Plaster that stays in the bucket and on tools and that nobody weighs, as a
-	// part of the plaster mixed (a standard deviation): common practice, no source.
-	unweighedShare = 0.02
 	// An 80 % interval reaches so many standard errors to either side.
 	z80 = 1.2815515655446004
 	// Masses that differ by more than so many standard errors are told.
@@ -27,6 +24,7 @@ const (
 // waste, its interval and inMold are absent.
 type balance struct {
 	inMold, waste, low, high float64
+	restLow, restHigh        float64 // ends of the 80 % interval of what is unexplained
 	parts                    parts
 	weighed                  weighed
 }
@@ -37,43 +35,62 @@ func (b balance) known() bool { return tables.Has(b.waste) }
 //
 // A failed pour is lost whole. Of a pour that made a usable mold, two things
 // tell the loss before trimming: what was weighed (left over and spilled; a
-// pour whose leftover was not weighed is not counted as weighed) and what was
-// mixed beyond the need. They are averaged by inverse variance, where the
-// first may miss unweighedShare of the plaster. Trimmings were in the mold at
-// first and come on top. What the average gives beyond the weighed parts is
-// unexplained. With neither, the waste is not known, which is not the same as none.
-func balanceOf(mixed float64, usable bool, w weighed, needed mass, set Settings) balance {
-	b := balance{inMold: tables.Absent(), waste: tables.Absent(), low: tables.Absent(), high: tables.Absent(), weighed: w,
+// pour whose leftover was not weighed is not counted as weighed) together with
+// the residue that nobody weighs, and what was mixed beyond the need. They are
+// averaged by inverse variance. Trimmings were in the mold at first and come on
+// top, by the studio's habit where they were not weighed. What all this gives
+// beyond the weighed parts is unexplained. With neither, the waste is not
+// known, which is not the same as none.
+func balanceOf(mixed float64, usable bool, w weighed, needed mass, h habits, set Settings) balance {
+	absent := tables.Absent()
+	b := balance{inMold: absent, waste: absent, low: absent, high: absent, restLow: absent, restHigh: absent, weighed: w,
 		parts: parts{leftover: orZero(w.leftover), spilled: orZero(w.spilled), trimmed: orZero(w.trimmed)}}
 	if !usable {
 		b.waste, b.inMold = mixed, 0
 		b.parts.failed = max(0, mixed-w.sum())
 		b.parts.unexplained = mixed - w.sum() - b.parts.failed
 		b.low, b.high = mixed*(1-z80*set.WeighingShare), mixed*(1+z80*set.WeighingShare)
+		b.restLow, b.restHigh = b.parts.unexplained, b.parts.unexplained
 		return b
 	}
-	byWeight := mass{orZero(w.leftover) + orZero(w.spilled),
-		math.Hypot(unweighedShare*mixed, set.WeighingShare*math.Hypot(orZero(w.leftover), orZero(w.spilled)))}
-	byNeed := mass{mixed - needed.kg, math.Hypot(set.WeighingShare*mixed, needed.se)}
-	var loss mass
-	switch {
-	case tables.Has(w.leftover) && needed.known():
-		loss = reconciled(byWeight, byNeed)
-	case tables.Has(w.leftover):
-		loss = byWeight
-	case needed.known():
-		loss = byNeed
-	default:
+	loss, known := lossOf(mixed, w, needed, h, set)
+	if !known {
 		return b
 	}
-	trimmed := orZero(w.trimmed)
+	trim := mass{orZero(w.trimmed), set.WeighingShare * orZero(w.trimmed)}
+	if !tables.Has(w.trimmed) {
+		inMold := max(0, mixed-loss.kg)
+		trim = mass{h.trimmed.mean * inMold, h.trimmed.spread * inMold}
+	}
 	within := func(kg float64) float64 { return min(max(kg, 0), mixed) }
-	reach := z80 * math.Hypot(loss.se, set.WeighingShare*trimmed)
-	raw := loss.kg + trimmed
+	reach := z80 * math.Hypot(loss.se, trim.se)
+	raw := loss.kg + trim.kg
 	b.waste, b.low, b.high = within(raw), within(raw-reach), within(raw+reach)
 	b.inMold = mixed - b.waste
 	b.parts.unexplained = b.waste - w.sum()
+	b.restLow, b.restHigh = b.parts.unexplained-reach, b.parts.unexplained+reach
 	return b
+}
+
+// lossOf is the plaster of a good pour that never was in the mold, and whether
+// anything tells it.
+func lossOf(mixed float64, w weighed, needed mass, h habits, set Settings) (mass, bool) {
+	rest := h.residue
+	if !tables.Has(w.spilled) {
+		rest = h.spilled
+	}
+	byWeight := mass{orZero(w.leftover) + orZero(w.spilled) + rest.mean*mixed,
+		math.Hypot(rest.spread*mixed, set.WeighingShare*math.Hypot(orZero(w.leftover), orZero(w.spilled)))}
+	byNeed := mass{mixed - needed.kg, h.scale * math.Hypot(set.WeighingShare*mixed, needed.se)}
+	switch {
+	case tables.Has(w.leftover) && needed.known():
+		return reconciled(byWeight, byNeed), true
+	case tables.Has(w.leftover):
+		return byWeight, true
+	case needed.known():
+		return byNeed, true
+	}
+	return mass{}, false
 }
 
 // reconciled averages two estimates by inverse variance. Where they are further
@@ -108,7 +125,7 @@ func oddBalance(p tables.Pour, usable bool, w weighed, needed mass, set Settings
 		problems.add(p.Origin, "plaster", tables.Problem{Code: "more-than-mixed", Severity: tables.Notice, Value: fmt.Sprintf("%.2f kg", p.PlasterKg),
 			Message: fmt.Sprintf("pour %s: %.2f kg of plaster was mixed, but the mold should hold %.2f kg and %.2f kg was left over or spilled", p.Pour, p.PlasterKg, needed.kg, orZero(w.leftover)+orZero(w.spilled)),
 			Mend:    "check the plaster mixed, the gaps and the inside of the containment wall; a model with corners misleads the gaps"})
-	case tables.Has(w.leftover) && rest > oddErrors*math.Hypot(se, unweighedShare*p.PlasterKg):
+	case tables.Has(w.leftover) && rest > oddErrors*math.Hypot(se, usualResidue*p.PlasterKg):
 		problems.add(p.Origin, "leftover", tables.Problem{Code: "unexplained-plaster", Severity: tables.Notice, Value: fmt.Sprintf("%.2f kg", rest),
 			Message: fmt.Sprintf("pour %s: %.2f kg of plaster was mixed, %.2f kg is needed for the mold and %.2f kg was left over or spilled; nothing explains the rest", p.Pour, p.PlasterKg, needed.kg, orZero(w.leftover)+orZero(w.spilled)),
 			Mend:    "weigh what leaks or is poured away, and check the gaps"})

@@ -10,6 +10,8 @@ import (
 type entry struct {
 	tables.Pour
 	kind, form string // of its mold, "" where not known
+	slurry     Slurry
+	filling    filling
 	needed     mass
 	usable     bool
 	balance
@@ -20,6 +22,7 @@ type book struct {
 	entries []entry
 	links   links
 	prices  priceList
+	habits  habits
 	set     Settings
 }
 
@@ -31,17 +34,21 @@ func newBook(pours []tables.Pour, gaps []*gapTable, l links, prices priceList, s
 	}
 	noOutcome := 0
 	for _, p := range pours {
-		slurry := slurryOf(p, set, problems)
-		e := entry{Pour: p, needed: neededFor(p, slurry, tableOf[fold(p.Pour)], set, problems)}
+		e := entry{Pour: p, slurry: slurryOf(p, set, problems)}
+		e.filling, e.needed = neededFor(p, e.slurry, tableOf[fold(p.Pour)], set, problems)
 		e.kind, e.form = b.links.kindAndForm(p)
 		e.usable = isGood(p) || b.links.made(p)
 		if p.Outcome == "" && !b.links.made(p) {
 			noOutcome++
 		}
-		w := weighedParts(p, slurry, problems)
-		e.balance = balanceOf(p.PlasterKg, e.usable, w, e.needed, set)
-		oddBalance(p, e.usable, w, e.needed, set, problems)
+		e.weighed = weighedParts(p, e.slurry, problems)
+		oddBalance(p, e.usable, e.weighed, e.needed, set, problems)
 		b.entries = append(b.entries, e)
+	}
+	b.habits = habitsOf(b.entries, set)
+	for i := range b.entries {
+		e := &b.entries[i]
+		e.balance = balanceOf(e.PlasterKg, e.usable, e.weighed, e.needed, b.habits, set)
 	}
 	if noOutcome > 0 {
 		problems.rows = append(problems.rows, tables.Problem{Code: "no-outcome", Severity: tables.Notice,

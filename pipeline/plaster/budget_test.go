@@ -68,7 +68,7 @@ func pouredOn(class string, year int, month time.Month, kg ...float64) []entry {
 	for i, x := range kg {
 		p := pour("", x)
 		p.Date, p.Class = tables.MakeDate(year, month, 1+i), class
-		out = append(out, entry{Pour: p, usable: true, balance: balanceOf(x, true, weighed{leftover: x / 10, spilled: tables.Absent(), trimmed: tables.Absent()}, noMass(), Defaults())})
+		out = append(out, entry{Pour: p, usable: true, balance: balanceOf(x, true, weighed{leftover: x / 10, spilled: tables.Absent(), trimmed: tables.Absent()}, noMass(), plainHabits(), Defaults())})
 	}
 	return out
 }

@@ -21,7 +21,7 @@ const (
 
 // cutDepths tells how deep to saw at each measured height of split molds, and of
 // molds whose kind is not known: two thirds of the smallest gap there, and never
-// nearer the model than the margin. Gaps may be measured of a pour that is not
+// nearer the model than the margin, which covers what the readings may be off. Gaps may be measured of a pour that is not
 // in the pours table yet.
 func cutDepths(pours tables.Frame[tables.Pour], gaps []*gapTable, l links, asOf tables.Date, set Settings, problems *problemList) []tables.CutDepth {
 	known := map[string]tables.Pour{}
@@ -54,11 +54,15 @@ func cutsOf(pour string, g *gapTable, set Settings) []tables.CutDepth {
 	var out []tables.CutDepth
 	for _, r := range g.rows {
 		gap := slices.Min(r.GapsMM)
-		out = append(out, tables.CutDepth{Pour: pour, HeightMM: r.HeightMM, GapMM: gap, CutMM: cutMM(gap, set.SawMarginMM)})
+		out = append(out, tables.CutDepth{Pour: pour, HeightMM: r.HeightMM, GapMM: gap, CutMM: cutMM(gap, set.sawMargin())})
 	}
 	slices.SortStableFunc(out, func(a, b tables.CutDepth) int { return cmp.Compare(a.HeightMM, b.HeightMM) })
 	return out
 }
+
+// sawMargin is how far a cut stays from the model, mm: the margin set, and no
+// less than the gap's reading may be off.
+func (s Settings) sawMargin() float64 { return max(s.SawMarginMM, toleratedErrors*s.ReadingErrorMM) }
 
 // cutMM is the deepest cut into a gap, mm.
 func cutMM(gap, margin float64) float64 { return max(0, min(sawnShare*gap, gap-margin)) }
@@ -73,7 +77,7 @@ func tellThinGaps(g *gapTable, set Settings, problems *problemList) {
 		if gap < thinnestGapMM {
 			thin++
 		}
-		if cutMM(gap, set.SawMarginMM) == 0 {
+		if cutMM(gap, set.sawMargin()) == 0 {
 			uncut++
 		}
 		if gap < slices.Min(worst.GapsMM) {

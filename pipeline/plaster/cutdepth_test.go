@@ -14,6 +14,13 @@ func TestCutMM(t *testing.T) {
 	}
 }
 
+func TestTheSawMarginCoversTheReadings(t *testing.T) {
+	set := Defaults()
+	require.Equal(t, 12.0, set.sawMargin())
+	set.ReadingErrorMM = 5
+	require.Equal(t, 15.0, set.sawMargin())
+}
+
 func TestCutDepthsOfSplitMoldsAndOfUnknownOnes(t *testing.T) {
 	var rows []tables.Gap
 	rows = append(rows, gapRows("P2", 80, 40, 0, 60)...)

@@ -12,6 +12,7 @@ func fold(name string) string { return strings.ToLower(strings.TrimSpace(name)) 
 
 // moldFacts is what the log knows of a mold and of its casts.
 type moldFacts struct {
+	name       string // as the molds table spells it
 	form, kind string
 	inUse      bool
 	casts      int // made so far, those before the log included
@@ -62,7 +63,7 @@ func linkMolds(s tables.Studio, log history.Log, pours []tables.Pour) links {
 func factsOf(s tables.Studio, log history.Log) map[string]moldFacts {
 	facts := map[string]moldFacts{}
 	for _, m := range log.Molds {
-		f := moldFacts{form: m.Form, kind: m.Kind, inUse: m.InUse(), casts: m.Age}
+		f := moldFacts{name: m.Mold, form: m.Form, kind: m.Kind, inUse: m.InUse(), casts: m.Age}
 		for _, c := range log.Casts[m.First:m.Last] {
 			if c.Result == good {
 				f.goodCasts++

@@ -25,32 +25,32 @@ const (
 	highFootShare = 0.25
 )
 
-// neededFor is the dry plaster that the measured gaps, or the model's volume,
-// call for; absent, with a problem, where they don't fit together. table is the
+// neededFor is the volume that the measured gaps, or the model's volume, call
+// for, and the dry plaster that fills it; absent, with a problem, where they don't fit together. table is the
 // pour's gap table, nil where it has none.
-func neededFor(p tables.Pour, slurry Slurry, table *gapTable, set Settings, problems *problemList) mass {
+func neededFor(p tables.Pour, slurry Slurry, table *gapTable, set Settings, problems *problemList) (filling, mass) {
 	if table == nil {
 		if tables.Has(p.ModelVolumeL) {
 			problems.add(p.Origin, "model_volume", tables.Problem{Code: "no-height", Severity: tables.ValueIgnored, Value: show(p.ModelVolumeL),
 				Message: "a model volume alone does not tell the needed volume: the height of the model is missing",
 				Mend:    "give the gaps table at least a row with the height of the model's top"})
 		}
-		return noMass()
+		return noFilling(), noMass()
 	}
 	if table.bad {
-		return noMass() // told with the row
+		return noFilling(), noMass() // told with the row
 	}
 	v, at, t := volumeOf(p, table.rows, set, problems)
 	if t != nil {
 		problems.add(at, t.column, tables.Problem{Code: t.code, Severity: tables.ValueIgnored, Value: t.value,
 			Message: t.message + fmt.Sprintf("; no needed volume for pour %s", p.Pour), Mend: t.mend})
-		return noMass()
+		return noFilling(), noMass()
 	}
 	kg := slurry.PlasterKg(v.Liters)
 	// The consistency is off by both weighings, and moves the yield by the water's part of it.
 	waterPart := slurry.Consistency / 100 / slurry.WaterDensity / slurry.LitersPerKg()
 	weighing := waterPart * set.WeighingShare * math.Sqrt2
-	return mass{kg: kg, se: kg * math.Hypot(v.SE/v.Liters, math.Hypot(yieldShare, weighing))}
+	return v, mass{kg: kg, se: kg * math.Hypot(v.SE/v.Liters, math.Hypot(yieldShare, weighing))}
 }
 
 func volumeOf(p tables.Pour, gaps []tables.Gap, set Settings, problems *problemList) (filling, tables.Origin, *trouble) {

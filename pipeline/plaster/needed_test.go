@@ -37,7 +37,8 @@ func needed(p tables.Pour, rows []tables.Gap, problems *problemList) mass {
 	if tables := gapTables(rows, problems); len(tables) > 0 {
 		table = tables[0]
 	}
-	return neededFor(p, slurry70(), table, Defaults(), problems)
+	_, kg := neededFor(p, slurry70(), table, Defaults(), problems)
+	return kg
 }
 
 func slurry70() Slurry {

@@ -10,6 +10,8 @@ import (
 // notes are the assumptions behind the answer, in plain words.
 func (b book) notes(a Answer, asOf tables.Date) []string {
 	notes := append(b.mixNotes(), b.balanceNotes()...)
+	notes = append(notes, groupNotes()...)
+	notes = append(notes, b.cutNotes(a)...)
 	notes = append(notes, b.overmixNotes(a)...)
 	notes = append(notes, b.budgetNotes(a, asOf)...)
 	if !a.Priced {
@@ -50,7 +52,10 @@ func (b book) usualConsistency() float64 {
 func (b book) balanceNotes() []string {
 	notes := []string{
 		"Leftovers and spills are slurry with plaster and water as they were mixed, and so are trimmings, weighed fresh; a column headed dry plaster is taken as that.",
-		fmt.Sprintf("A pour that is not good is lost whole, unless the molds table has a mold from it that is or was in use. Plaster on bucket and tools that nobody weighs is taken as 0 ± %.0f %% of the mix.", 100*unweighedShare),
+		"A pour that is not good is lost whole, unless the molds table has a mold from it that is or was in use.",
+		fmt.Sprintf("What nobody weighs is lost all the same and counts as unexplained: %.1f ± %.1f %% of the mix stays on bucket and tools, and trimmings that were not weighed are %.1f ± %.1f %% of the plaster in the mold. "+
+			"These are your studio's own habits as far as its weighings tell, and common practice otherwise.",
+			100*b.habits.residue.mean, 100*b.habits.residue.spread, 100*b.habits.trimmed.mean, 100*b.habits.trimmed.spread),
 	}
 	unknown := 0
 	for _, e := range b.entries {
@@ -62,6 +67,24 @@ func (b book) balanceNotes() []string {
 		notes = append(notes, fmt.Sprintf("The waste of %d of %d pours is not known: neither was the leftover weighed nor do gaps tell what the mold needed. They count among the plaster mixed, not in the waste or its share.", unknown, len(b.entries)))
 	}
 	return notes
+}
+
+func groupNotes() []string {
+	return []string{
+		"A group's share of waste to expect leans on that of all groups, the more the fewer its pours, so that two pours that failed don't make a class the worst. " +
+			fmt.Sprintf("A group is called above or below usual where so many pours, dealt from all without looking, would hardly ever come out so: in one way of grouping in %d any group is called by chance.", callsInGroupings),
+		"Terms are January to May, June to August, and September to December.",
+		fmt.Sprintf("A mold is dry when it weighs what its plaster comes to as gypsum, %.3f kg for each kilogram of plaster in it. Dry below about 45 °C; gypsum loses water of its own above about 50 °C.", gypsumPerKg),
+		"Plaster and money per good cast charge the plaster of failed pours to the molds of their kind that can be used. Over a whole life a mold makes the casts it made and the middle forecast of those to come.",
+	}
+}
+
+func (b book) cutNotes(a Answer) []string {
+	if len(a.Cuts) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("The cut depths are two thirds of the smallest measured gap and stay %.0f mm from the model. They are only as good as the measured gaps: "+
+		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.sawMargin())}
 }
 
 func (b book) overmixNotes(a Answer) []string {

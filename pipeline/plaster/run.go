@@ -50,6 +50,8 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	answer.Budget, answer.Savings = book.budget(asOf, answer.BagKg)
 	answer.Notes = book.notes(answer, asOf)
 	answer.Problems = problems.rows
+	answer.Balances, answer.Mixes, answer.MoldCosts = book.balances(), book.mixes(), book.moldCosts()
+	answer.Masses = book.moldMasses(lastWeighings(studio.Casts, asOf))
 	return answer
 }
 
@@ -61,11 +63,16 @@ func (s Settings) wrong() string {
 		return "the settings give no usable density of plaster or water: it must be above 0 g/cm³"
 	case !usable(s.BagKg) || s.BagKg == 0:
 		return "the settings give no usable bag size: it must be above 0 kg"
+	case !usable(s.MixConsistency) || s.MixConsistency > 0 && (s.MixConsistency < leastMix || s.MixConsistency > mostMix):
+		return "the settings give no usable consistency to mix at: it is parts of water per 100 parts of plaster, so 70 and not 0.7 or 1.43"
 	case !usable(s.ReadingErrorMM) || !usable(s.WeighingShare) || !usable(s.SawMarginMM):
 		return "the settings give no usable reading error, weighing error or saw margin: each must be 0 or more"
 	}
 	return ""
 }
+
+// Beyond these a consistency to mix at is a slip of the pen, or plaster to water.
+const leastMix, mostMix = 30, 200
 
 func dayOf(studio tables.Studio, log history.Log, asOf tables.Date) tables.Date {
 	if !asOf.Valid() && len(log.Molds) > 0 {

@@ -8,6 +8,7 @@ type Settings struct {
 	WeighingShare  float64 // standard error of a weighed mass, as a part of it
 	SawMarginMM    float64 // a saw cut stays this far from the model
 	BagKg          float64 // bag size where the price list names none
+	MixConsistency float64 // consistency of the mix table; 0 for each pour's own
 }
 
 // Defaults are the settings of a run without options. The densities are those

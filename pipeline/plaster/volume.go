@@ -16,6 +16,8 @@ type filling struct {
 	Basis  string // "gaps", "model volume", or "gaps and model volume"
 }
 
+func noFilling() filling { return filling{Liters: tables.Absent(), SE: tables.Absent()} }
+
 // Bases of a needed volume.
 const (
 	fromGaps  = "gaps"

@@ -2,9 +2,11 @@ package plaster
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"moldwright/pipeline/tables"
 )
@@ -22,9 +24,13 @@ const notGiven = "not given"
 // Grouped by cause, a pour counts with every cause that it has; the share is that
 // of the plaster of all pours whose waste is known, and there is no plaster and
 // no cost per good cast: they belong to no cause.
+//
+// Each group's share is shrunk toward that of all (see shrunk), and judged by the
+// limits of ordinary scatter (see usualShares).
 func (b book) wasteBy() []tables.WasteBy {
-	rows := b.groups("all", func(entry) string { return "all" })
+	rows, _ := b.groups("all", func(entry) string { return "all" })
 	rows = append(rows, b.byCause()...)
+	usual := newUsualShares(b.entries)
 	for _, g := range []struct {
 		name  string
 		value func(entry) string
@@ -34,8 +40,12 @@ func (b book) wasteBy() []tables.WasteBy {
 		{"form", func(e entry) string { return e.form }},
 		{"kind", func(e entry) string { return e.kind }},
 		{"month", monthOf},
+		{"term", termOf},
 	} {
-		rows = append(rows, b.groups(g.name, g.value)...)
+		groups, members := b.groups(g.name, g.value)
+		shrunk(groups, members)
+		usual.judge(groups, members)
+		rows = append(rows, groups...)
 	}
 	return rows
 }
@@ -47,7 +57,25 @@ func monthOf(e entry) string {
 	return e.Date.Time().Format("2006-01")
 }
 
-func (b book) groups(name string, value func(entry) string) []tables.WasteBy {
+// termOf is the part of the year that a pour falls in: schools mostly begin
+// terms in January and September, with a summer between them (common practice, no source).
+func termOf(e entry) string {
+	if !e.Date.Valid() {
+		return ""
+	}
+	year, month, _ := e.Date.Time().Date()
+	part := "September to December"
+	switch {
+	case month < time.June:
+		part = "January to May"
+	case month < time.September:
+		part = "June to August"
+	}
+	return fmt.Sprintf("%d %s", year, part)
+}
+
+// groups are the rows of one grouping, and the pours of each.
+func (b book) groups(name string, value func(entry) string) ([]tables.WasteBy, [][]entry) {
 	spelling := map[string]string{} // the first spelling of a value is shown
 	members := map[string][]entry{}
 	var keys []string
@@ -62,15 +90,23 @@ func (b book) groups(name string, value func(entry) string) []tables.WasteBy {
 	}
 	slices.Sort(keys)
 	var rows []tables.WasteBy
+	var pours [][]entry
 	for _, k := range keys {
-		rows = append(rows, b.group(name, spelling[k], members[k]))
+		rows, pours = append(rows, b.group(name, spelling[k], members[k])), append(pours, members[k])
 	}
-	return rows
+	return rows, pours
+}
+
+// unjudged is a row of which nothing is known yet.
+func unjudged(group, value string) tables.WasteBy {
+	absent := tables.Absent()
+	return tables.WasteBy{Group: group, Value: value, WasteKg: absent, WasteShare: absent, Cost: absent, CostPerGoodCast: absent,
+		ShrunkShare: absent, Lower80: absent, Upper80: absent, UsualLower: absent, UsualUpper: absent}
 }
 
 func (b book) group(name, value string, members []entry) tables.WasteBy {
-	row := tables.WasteBy{Group: name, Value: value, Pours: tables.Count(len(members)),
-		WasteKg: tables.Absent(), WasteShare: tables.Absent(), Cost: tables.Absent(), CostPerGoodCast: b.costPerGoodCast(members)}
+	row := unjudged(name, value)
+	row.Pours, row.CostPerGoodCast = tables.Count(len(members)), b.costPerGoodCast(members)
 	var waste, known, cost float64
 	anyKnown := false
 	for _, e := range members {
@@ -110,7 +146,8 @@ func (b book) byCause() []tables.WasteBy {
 	known := b.plasterOfKnown(b.entries)
 	var rows []tables.WasteBy
 	for _, cause := range causes() {
-		row := tables.WasteBy{Group: "cause", Value: cause, PlasterKg: tables.Absent(), CostPerGoodCast: tables.Absent()}
+		row := unjudged("cause", cause)
+		row.PlasterKg, row.WasteKg, row.Cost = tables.Absent(), 0, 0
 		for _, e := range b.entries {
 			if part := e.parts.of(cause); e.known() && math.Abs(part) > roundingKg {
 				row.Pours++

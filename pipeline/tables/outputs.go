@@ -92,6 +92,7 @@ type LifeFit struct {
 	PriorScale    float64 `col:"prior_scale" unit:"casts" doc:"Scale by common practice alone, no source"`
 	DataShape     float64 `col:"data_shape" doc:"Shape by the log alone; empty where it does not tell"`
 	DataScale     float64 `col:"data_scale" unit:"casts" doc:"Scale by the log alone; empty where it does not tell"`
+	PoolWeight    float64 `col:"pool_weight" doc:"Share of the information on the scale that comes from the studio's other kinds; what it and prior_weight leave to 1 is the kind's own"`
 }
 
 func (LifeFit) TableName() (string, string) { return "life_fit", "one kind of mold" }
@@ -157,7 +158,7 @@ func (PourWaste) TableName() (string, string) { return "pour_waste", "one pour" 
 
 // WasteBy is the waste of a group of pours.
 type WasteBy struct {
-	Group           string  `col:"group" doc:"What the pours are grouped by: cause, class, maker, form, kind, month, all"`
+	Group           string  `col:"group" doc:"What the pours are grouped by: cause, class, maker, form, kind, month, term, all"`
 	Value           string  `col:"value" doc:"Which group"`
 	Pours           Count   `col:"pours" doc:"Pours in the group"`
 	PlasterKg       float64 `col:"plaster_kg" unit:"kg" doc:"Dry plaster mixed"`
@@ -165,6 +166,13 @@ type WasteBy struct {
 	WasteShare      float64 `col:"waste_share" doc:"Waste as a part of the plaster mixed"`
 	Cost            float64 `col:"cost" doc:"Cost of the waste"`
 	CostPerGoodCast float64 `col:"cost_per_good_cast" doc:"Cost of all plaster of the group per good piece its molds made"`
+	// later columns
+	ShrunkShare float64 `col:"shrunk_share" doc:"Waste share to expect of the group: the fewer its pours, the more it leans on all groups"`
+	Lower80     float64 `col:"lower_80" doc:"Lower end of its 80 % interval"`
+	Upper80     float64 `col:"upper_80" doc:"Upper end of its 80 % interval"`
+	UsualLower  float64 `col:"usual_lower" doc:"Least waste share that so many pours have by ordinary scatter"`
+	UsualUpper  float64 `col:"usual_upper" doc:"Largest waste share that so many pours have by ordinary scatter"`
+	Verdict     string  `col:"verdict" doc:"usual, above usual, below usual; empty where there is nothing to compare with"`
 }
 
 func (WasteBy) TableName() (string, string) { return "waste_by", "one group of pours" }

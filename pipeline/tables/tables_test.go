@@ -60,6 +60,8 @@ func TestResultColumnsAreTheContract(t *testing.T) {
 		"dwell_guide":     "mold, age_casts, target_wall_mm, dwell_min, dwell_lower_90, dwell_upper_90",
 		"remaining_casts": "mold, form, kind, age_casts, remaining_p10, remaining_p50, remaining_p90, survive_5, survive_10, survive_20, likely_cause, basis",
 		"life_fit":        "kind, shape, scale, shape_se, scale_se, ended, in_use, prior_weight",
+		"life_causes":     "kind, cause, age_casts, incidence, lower_95, upper_95, at_risk, ended, from_age_casts",
+		"hindcast":        "what, level, forecasts, held, share",
 		"watch":           "mold, flagged, since_age_casts, evidence, chance_fast_wear, false_alarm_casts",
 		"pour_waste":      "pour, date, class, maker, plaster_kg, needed_kg, in_mold_kg, waste_kg, waste_lower_80, waste_upper_80, main_cause, cost",
 		"waste_by":        "group, value, pours, plaster_kg, waste_kg, waste_share, cost, cost_per_good_cast",
@@ -70,7 +72,7 @@ func TestResultColumnsAreTheContract(t *testing.T) {
 		"problems":        "file, sheet, cell, code, severity, value, message, mend",
 	}
 	declared := []Table{
-		Of[WallFit](), Of[MoldState](), Of[DwellGuide](), Of[RemainingCasts](), Of[LifeFit](), Of[Watch](), Of[PourWaste](),
+		Of[WallFit](), Of[MoldState](), Of[DwellGuide](), Of[RemainingCasts](), Of[LifeFit](), Of[LifeCause](), Of[Hindcast](), Of[Watch](), Of[PourWaste](),
 		Of[WasteBy](), Of[Overmix](), Of[CutDepth](), Of[Budget](), Of[CastUsed](), Of[Problem](),
 	}
 	require.Len(t, declared, len(contract))

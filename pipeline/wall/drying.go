@@ -65,21 +65,27 @@ func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 		return m.Deviance
 	}
 	low, high := math.Log(tau/2), math.Log(2*tau)
-	refined := tau
-	for range dryingSections {
-		left, right := high-golden*(high-low), low+golden*(high-low)
-		atLeft, atRight := criterion(left), criterion(right)
-		switch {
-		case math.IsNaN(atLeft) || math.IsNaN(atRight):
+	left, right := high-golden*(high-low), low+golden*(high-low)
+	atLeft, atRight := criterion(left), criterion(right)
+	for k := range dryingSections {
+		if math.IsNaN(atLeft) || math.IsNaN(atRight) {
 			setWetness(in, tau)
 			return tau
-		case atLeft < atRight:
-			high = right
-		default:
-			low = left
 		}
-		refined = math.Exp((low + high) / 2)
+		last := k == dryingSections-1
+		if atLeft < atRight { // what was the left is the right of the rest
+			high, right, atRight = right, left, atLeft
+			if left = high - golden*(high-low); !last {
+				atLeft = criterion(left)
+			}
+		} else {
+			low, left, atLeft = left, right, atRight
+			if right = low + golden*(high-low); !last {
+				atRight = criterion(right)
+			}
+		}
 	}
+	refined := math.Exp((low + high) / 2)
 	setWetness(in, refined)
 	return refined
 }

@@ -30,7 +30,7 @@ func figures(s style, res pipeline.Result) []figure {
 	var out []figure
 	for _, lay := range []func(style, pipeline.Result) (figure, bool){
 		wallAgainstDwell, rateAgainstAge, measuredAgainstFitted, residuals,
-		remainingCasts, lives,
+		remainingCasts, lives, causes,
 		shelfOverview, watchList,
 		hindcastWalls, hindcastLives,
 		wasteByPour, wasteByCause, budget,

@@ -125,11 +125,11 @@ func TestEachChartIsDrawnOnceInTheOrderOfTheReport(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"wall_against_dwell", "rate_against_age", "measured_against_fitted", "residuals",
-		"remaining_casts", "lives", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
+		"remaining_casts", "lives", "life_causes", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
 	}, names)
 	require.Equal(t, []string{
 		SectionWall, SectionWall, SectionWall, SectionWall,
-		SectionLife, SectionLife, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
+		SectionLife, SectionLife, SectionLife, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
 	}, sections)
 }
 
@@ -176,6 +176,7 @@ func TestAltTextsCarryTheMainFigures(t *testing.T) {
 		"rate_against_age":   {"14 molds", "mm²/min at age 0"},
 		"remaining_casts":    {"12 molds", "Jug G: ", "too slow"},
 		"lives":              {"split (6 ended, 9 not): half have ended by about 33 casts"},
+		"life_causes":        {"split: 6 of 15 molds ended", "worn 29 %", "not ended 37 %"},
 		"shelf":              {"5 molds in use", "0 casts made, 12 (4 to 30) left, flagged"},
 		"watch_mold_1":       {"Tall mug C"},
 		"hindcast_walls":     {"2 past dates", "60 casts", "90 % intervals held 92 %"},

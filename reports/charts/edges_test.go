@@ -84,6 +84,7 @@ func TestAbsentValuesAmongOthersAreLeftOut(t *testing.T) {
 	res.Life.Remaining[1].RemainingP50 = nan
 	res.Life.Remaining[2].RemainingP90 = math.Inf(1)
 	res.Life.Fits[0].Ended = tables.NoCount
+	res.Life.Causes[0].Steps[1].Share[0], res.Life.Causes[1].LastCasts = nan, math.Inf(1)
 	res.Life.Curves[0].Survival[4], res.Life.Curves[1].StepShare[2] = nan, nan
 	res.Watch.Charts[0].Sum[3], res.Watch.Charts[1].Limit = nan, nan
 	res.Plaster.Pours[0].LeftoverKg, res.Plaster.Pours[1].WasteLower80 = nan, nan
@@ -123,6 +124,9 @@ func renamed(name string) pipeline.Result {
 	for i := range res.Life.Curves {
 		res.Life.Curves[i].Kind, res.Life.Fits[i].Kind = name, name
 	}
+	for i := range res.Life.Causes {
+		res.Life.Causes[i].Kind = name
+	}
 	for i := range res.Watch.Charts {
 		res.Watch.Charts[i].Mold, res.Watch.Molds[i].Mold = name, name
 	}
@@ -145,7 +149,7 @@ func renamed(name string) pipeline.Result {
 
 func TestNamesWithMarkupAreShownAsTheyAre(t *testing.T) {
 	charts := drawAll(t, renamed(attack))
-	require.Len(t, charts, 16)
+	require.Len(t, charts, 17)
 	for _, c := range charts {
 		require.NotContains(t, string(c.SVG), "<script")
 		require.NotContains(t, string(c.SVG), "<!--")
@@ -158,7 +162,7 @@ func TestLongAndHostileNamesFit(t *testing.T) {
 		strings.Repeat("W", 200), strings.Repeat("very long name ", 40), strings.Repeat("i", 100_000),
 		"\x00\x01\x1b[31m\u202egum\ufffe\uffff", "\xff\xfe broken", "line\nbreak\ttab", " ", "鉢 чаша κύπελλο", strings.Repeat("👩‍🎨", 60),
 	} {
-		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 16) })
+		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 17) })
 	}
 }
 

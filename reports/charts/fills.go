@@ -30,6 +30,16 @@ func (f fill) paint(c draw.Canvas, r vg.Rectangle) {
 	if r.Size().X <= 0 || r.Size().Y <= 0 {
 		return
 	}
+	f.cover(c, r)
+	c.SetLineStyle(pen(ink, 0.35))
+	c.Stroke(r.Path())
+}
+
+// cover fills a rectangle with tint and pattern, without an outline.
+func (f fill) cover(c draw.Canvas, r vg.Rectangle) {
+	if r.Size().X <= 0 || r.Size().Y <= 0 {
+		return
+	}
 	fillRect(c, f.tint, r)
 	box := c
 	box.Rectangle = r
@@ -49,8 +59,6 @@ func (f fill) paint(c draw.Canvas, r vg.Rectangle) {
 	if f.pattern == dotted {
 		f.dots(c, r)
 	}
-	c.SetLineStyle(pen(ink, 0.35))
-	c.Stroke(r.Path())
 }
 
 // slanted returns the lines at 45° through the rectangle. They hang on one

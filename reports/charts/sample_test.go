@@ -45,6 +45,15 @@ func sample() pipeline.Result {
 	}
 	res.Life.Fits = []tables.LifeFit{{Kind: "split", Ended: 6, InUse: 9}, {Kind: "one-piece", Ended: 2, InUse: 4}}
 	res.Life.Curves = []life.Curve{sampleLife("one-piece", 95, []float64{0, 61, 88}), sampleLife("split", 38, []float64{0, 21, 24, 30, 33, 41, 47})}
+	res.Life.Causes = []life.Incidence{
+		{Kind: "one-piece", Molds: 6, LastCasts: 88.5, Ended: []int{1, 0, 1, 0, 0}, Steps: []life.IncidenceStep{
+			{AgeCasts: 61, Share: []float64{0, 0, 0.2, 0, 0}, InUse: 0.8}, {AgeCasts: 88, Share: []float64{0.4, 0, 0.2, 0, 0}, InUse: 0.4}}},
+		{Kind: "split", Molds: 15, LastCasts: 47, Ended: []int{2, 2, 1, 1, 0}, Steps: []life.IncidenceStep{
+			{AgeCasts: 9, Share: []float64{0, 0.07, 0, 0, 0}, InUse: 0.93}, {AgeCasts: 21, Share: []float64{0, 0.07, 0, 0.08, 0}, InUse: 0.85},
+			{AgeCasts: 24, Share: []float64{0.12, 0.07, 0, 0.08, 0}, InUse: 0.73}, {AgeCasts: 30, Share: []float64{0.12, 0.2, 0, 0.08, 0}, InUse: 0.6},
+			{AgeCasts: 41, Share: []float64{0.29, 0.2, 0.06, 0.08, 0}, InUse: 0.37}}},
+		{Kind: "multi-part", Molds: 3, LastCasts: 30, Ended: make([]int, 5)},
+	}
 	sampleWatch(rng, &res.Watch)
 	sampleHindcast(rand.New(rand.NewPCG(12, 1)), &res.Hindcast)
 	samplePlaster(rng, &res.Plaster)

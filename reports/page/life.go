@@ -1,10 +1,12 @@
 package page
 
 import (
+	"fmt"
 	"strings"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
+	"moldwright/pipeline/life"
 )
 
 // lifeSection says how long molds of each kind last.
@@ -20,7 +22,7 @@ func lifeSection(res pipeline.Result, figs []figure) section {
 	t := table{
 		Caption: "Life in casts by kind of mold: Weibull law",
 		Head: append(words("Kind"), numbers("Life|63 of 100 molds have ended by then", "Half ended by|95 % interval", "By practice alone", "By the log alone", "Shape|above 1: ends come with age", "Ended|molds",
-			"In use or otherwise ended|molds", "Weight of common practice")...),
+			"In use or otherwise ended|molds", "Weight of practice|of your other kinds")...),
 	}
 	for _, f := range res.Life.Fits {
 		t.Rows = append(t.Rows, row{Cells: []cell{
@@ -28,13 +30,35 @@ func lifeSection(res pipeline.Result, figs []figure) section {
 			of(format.Casts(f.MedianLife), format.Interval(format.Fixed(f.MedianLower95, 0), format.Fixed(f.MedianUpper95, 0))),
 			of(format.Casts(f.PriorScale)), of(format.Casts(f.DataScale)),
 			of(format.Fixed(f.Shape, 1), labelled("standard error ", format.Fixed(f.ShapeSE, 1))),
-			of(count(f.Ended)), of(count(f.InUse)), of(format.Percent(f.PriorWeight)),
+			of(count(f.Ended)), of(count(f.InUse)), of(format.Percent(f.PriorWeight), format.Percent(f.PoolWeight)),
 		}})
 	}
 	s.table(t)
+	if c := endings(res); len(c.Rows) > 0 {
+		s.table(c)
+	}
 	s.table(bases(res))
 	s.list(sentences(res.Life.Notes))
 	return s
+}
+
+// endings says what ended the molds of each kind, by the last age at which one ended.
+func endings(res pipeline.Result) table {
+	t := table{Caption: "What ended the molds of each kind, causes competing (Aalen-Johansen)",
+		Head: append(words("Kind", "Ended by"), numbers("Molds|of those in view", "By an age of", "Share ended so|95 % interval")...)}
+	for _, c := range res.Life.Causes {
+		if len(c.Steps) == 0 {
+			continue
+		}
+		last := c.Steps[len(c.Steps)-1]
+		for k, end := range life.Ends() {
+			if c.Ended[k] > 0 {
+				t.Rows = append(t.Rows, row{Cells: []cell{of(c.Kind), of(end), of(fmt.Sprint(c.Ended[k]), fmt.Sprintf("of %d", c.Molds)), of(format.Casts(last.AgeCasts)),
+					of(format.Percent(last.Share[k]), format.Interval(format.Percent(last.Lower95[k]), format.Percent(last.Upper95[k])))}})
+			}
+		}
+	}
+	return t
 }
 
 // bases says what the forecasts rest on, molds with the same grounds together.

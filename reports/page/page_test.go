@@ -416,3 +416,11 @@ func TestAMoldWithoutAnswersIsListed(t *testing.T) {
 	_, doc := render(t, res)
 	require.Contains(t, text(sectionOf(t, doc, "molds")), "N-1 0 –")
 }
+
+func TestWhatEndedMoldsIsTold(t *testing.T) {
+	_, doc := render(t, sample())
+	shown := text(sectionOf(t, doc, "life"))
+	require.Contains(t, shown, "split worn 5 of 11 44 casts 58 % 20 to 80 %")
+	require.Contains(t, shown, "split broken 1 of 11 44 casts 9 % 1 to 30 %")
+	require.NotContains(t, shown, "too slow 0")
+}

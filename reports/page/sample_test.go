@@ -121,6 +121,8 @@ func sampleWall(day tables.Date) wall.Answer {
 func sampleLife() life.Answer {
 	return life.Answer{
 		Fits: []tables.LifeFit{{Kind: "split", Shape: 2.3, Scale: 46, ShapeSE: 0.6, ScaleSE: 7, Ended: 6, InUse: 5, PriorWeight: 0.22}},
+		Causes: []life.Incidence{{Kind: "split", Molds: 11, LastCasts: 52, Ended: []int{5, 1, 0, 0, 0}, Steps: []life.IncidenceStep{
+			{AgeCasts: 44, AtRisk: 4, Ended: []int{1, 0, 0, 0, 0}, Share: []float64{0.58, 0.09, 0, 0, 0}, Lower95: []float64{0.2, 0.01, 0, 0, 0}, Upper95: []float64{0.8, 0.3, 0, 0, 0}, InUse: 0.33}}}},
 		Remaining: []tables.RemainingCasts{
 			{Mold: "M-01", Form: "mug", Kind: "split", AgeCasts: 22, RemainingP10: 5, RemainingP50: 19, RemainingP90: 38, Survive5: 0.9, Survive10: 0.76, Survive20: 0.47, LikelyCause: "worn or broken", Basis: "wear and life"},
 			{Mold: "M-03", Form: "mug", Kind: "split", AgeCasts: 40, RemainingP10: 0, RemainingP50: 1, RemainingP90: 9, Survive5: 0.21, Survive10: 0.07, Survive20: 0.001, LikelyCause: "too slow", Basis: "wear and life"},

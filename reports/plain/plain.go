@@ -36,9 +36,10 @@ func of[R tables.Row](rows []R) table {
 func all(res pipeline.Result) []table {
 	return []table{
 		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), of(res.Wall.Used),
-		of(res.Life.Remaining), of(res.Life.Fits), of(res.Watch.Molds), of(res.Hindcast.Rows),
+		of(res.Life.Remaining), of(res.Life.Fits), of(res.Life.CauseRows), of(res.Watch.Molds), of(res.Hindcast.Rows),
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
 		of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed),
+		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
 		of(res.Problems),
 	}
 }

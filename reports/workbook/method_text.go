@@ -78,6 +78,8 @@ func (b *book) sources() []methodRow {
 	}
 	if b.has(livesSheet) {
 		add("Lives with censoring and truncation", "Meeker & Escobar 1998, Statistical Methods for Reliability Data; product-limit estimate: Kaplan & Meier 1958, J. Am. Stat. Assoc. 53 (from memory).")
+		add("Kinds that lean on each other", "Gelman & Hill 2007, Data Analysis Using Regression and Multilevel/Hierarchical Models, ch. 12 (from memory).")
+		add("What ends molds", "Aalen & Johansen 1978, Scand. J. Stat. 5; Andersen, Borgan, Gill & Keiding 1993, Statistical Models Based on Counting Processes (from memory).")
 		add("Lives of split and conventional molds", "20 to 50 casts, and about 100: common practice, no source.")
 	}
 	if len(b.res.Watch.Molds) > 0 {
@@ -87,6 +89,7 @@ func (b *book) sources() []methodRow {
 	}
 	if b.has(hindcastSheet) {
 		add("Pinball loss", "Koenker & Bassett 1978, Econometrica 46 (from memory).")
+		add("Place of what came in its forecast", "Czado, Gneiting & Held 2009, Biometrics 65 (from memory).")
 		add("Rescaled intervals", "Vovk, Gammerman & Shafer 2005, Algorithmic Learning in a Random World; Lei, G'Sell, Rinaldo, Tibshirani & Wasserman 2018, J. Am. Stat. Assoc. 113 (from memory).")
 	}
 	if b.has(overmixSheet) {

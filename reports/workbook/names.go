@@ -35,7 +35,7 @@ func purposes() []struct{ sheet, question string } {
 		{overmixSheet, "How much more than the gaps call for should I mix?"},
 		{cutsSheet, "How deep may I saw a split mold? To print and tape to the saw bench."},
 		{budgetSheet, "How much plaster do I order next, and what would save some?"},
-		{livesSheet, "How long do molds of a kind live?"},
+		{livesSheet, "How long do molds of a kind live, and what ends them?"},
 		{castsSheet, "Which casts does the wall law rest on, and which look odd?"},
 		{filesSheet, "What was read from which file?"},
 		{problemsSheet, "Which cells could not be used, and how do I mend them?"},

@@ -109,7 +109,7 @@ func homeOf(p charts.Chart) string {
 		return moldsSheet
 	case "dwell_guide":
 		return dwellSheet
-	case "lives":
+	case "lives", "life_causes":
 		return livesSheet
 	case "waste_by_pour":
 		return poursSheet

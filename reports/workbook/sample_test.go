@@ -85,7 +85,11 @@ func sampleMolds(rng *rand.Rand) (wall.Answer, life.Answer, watch.Answer) {
 		Dropped: []string{"slip specific gravity is not in the model: it needs 3 different values and 80 % of the casts with a known one"},
 	}
 	l := life.Answer{
-		Fits:  []tables.LifeFit{{Kind: "split", Shape: 3.1, Scale: 41.2, ShapeSE: 0.9, ScaleSE: 5.3, Ended: 4, InUse: 8, PriorWeight: 0.31}, {Kind: "multi-part", Shape: 2.8, Scale: 104, ShapeSE: 1.1, ScaleSE: 21, Ended: 0, InUse: 2, PriorWeight: 0.94}},
+		Fits: []tables.LifeFit{{Kind: "split", Shape: 3.1, Scale: 41.2, ShapeSE: 0.9, ScaleSE: 5.3, Ended: 4, InUse: 8, PriorWeight: 0.31}, {Kind: "multi-part", Shape: 2.8, Scale: 104, ShapeSE: 1.1, ScaleSE: 21, Ended: 0, InUse: 2, PriorWeight: 0.94}},
+		Causes: []life.Incidence{{Kind: "split", Molds: 12, LastCasts: 52, Ended: []int{2, 1, 1, 0, 0}, Steps: []life.IncidenceStep{
+			{AgeCasts: 9, AtRisk: 12, Ended: []int{0, 1, 0, 0, 0}, Share: []float64{0, 0.08, 0, 0, 0}, Lower95: []float64{0, 0.01, 0, 0, 0}, Upper95: []float64{0, 0.3, 0, 0, 0}, InUse: 0.92},
+			{AgeCasts: 31, AtRisk: 8, Ended: []int{1, 0, 1, 0, 0}, Share: []float64{0.12, 0.08, 0.12, 0, 0}, Lower95: []float64{0.01, 0.01, 0.01, 0, 0}, Upper95: []float64{0.4, 0.3, 0.4, 0, 0}, InUse: 0.68},
+			{AgeCasts: 44, AtRisk: 4, Ended: []int{1, 0, 0, 0, 0}, Share: []float64{0.29, 0.08, 0.12, 0, 0}, Lower95: []float64{0.06, 0.01, 0.01, 0, 0}, Upper95: []float64{0.6, 0.3, 0.4, 0, 0}, InUse: 0.51}}}},
 		Notes: []string{"Lives: Weibull law in casts, by kind, with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source)."},
 	}
 	wa := watch.Answer{Notes: []string{"A healthy mold raises a false flag once in about 500 casts."}}

@@ -24,6 +24,10 @@ type Fit struct {
 	// with the shape unknown. 0 without a prior on Scale, 1 without units.
 	PriorWeight float64
 
+	// PoolWeight, in [0,1], is the share that other groups of units brought, as
+	// [FitPooled] weighs them; else 0. What the two leave to 1 is the units' own.
+	PoolWeight float64
+
 	posterior posterior
 }
 

@@ -13,11 +13,15 @@ type problem struct {
 	fixed   []Normal
 	spread  float64 // scale of the belief, 0 for none
 	choose  float64 // Σ log of binomial coefficients
+	count   int     // points of the posterior
 }
 
 func newProblem(rows []Row, units int, opt Options) *problem {
 	c := len(rows[0].X)
-	p := &problem{columns: c, scale: make([]float64, c), fixed: make([]Normal, c), spread: opt.Spread.Scale, from: make([]int, units+1)}
+	p := &problem{columns: c, scale: make([]float64, c), fixed: make([]Normal, c), spread: opt.Spread.Scale, from: make([]int, units+1), count: opt.Points}
+	if p.count <= 0 {
+		p.count = defaultPoints
+	}
 	for i := range rows {
 		p.from[rows[i].Unit+1]++
 		for k, x := range rows[i].X {

@@ -1,11 +1,14 @@
 package logistic
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"moldwright/pipeline/stats/importance"
 )
 
 // point is one place of the posterior of β and s, with the law of each unit's
@@ -31,43 +34,28 @@ func (e effect) at(z float64) float64 {
 }
 
 const (
-	pointCount = 192
-	tails      = 6.0 // degrees of freedom of the t that points are drawn from
-	seed       = 20  // of the points, the same in every fit: a fit is a function of its rows
+	defaultPoints = 192
+	tails         = 6.0 // degrees of freedom of the t that points are drawn from
 )
 
-// points spreads β and log s over their posterior by importance sampling from a
-// multivariate t about the mode, then from one with the first points' mean and
-// covariance (Geweke 1989, Econometrica 57), units' effects integrated out by
-// Laplace. Without a belief in s its law is flat before the trials are seen.
+// points spreads β and log s over their posterior by importance sampling, units'
+// effects integrated out by Laplace. Without a belief in s its law is flat before
+// the trials are seen.
 func (p *problem) points(v []float64, peaks []peak) []point {
 	n := p.columns + 1
-	density := func(x []float64) float64 {
+	density := func(x []float64) (float64, struct{}) {
 		w := slices.Clone(x)
 		w[n-1] = math.Exp(x[n-1])
-		return x[n-1] - p.target(w, nil, peaks) // with the Jacobian of log s
+		return x[n-1] - p.target(w, nil, peaks), struct{}{} // with the Jacobian of log s
 	}
 	centre := slices.Clone(v)
 	centre[n-1] = math.Log(max(v[n-1], 0.15))
-	root := p.width(centre, peaks)
-	rng := rand.New(rand.NewPCG(seed, uint64(n)))
-	var xs [][]float64
-	var weights []float64
-	for stage := range 2 {
-		xs, weights = sample(rng, density, centre, root, pointCount/(2-stage))
-		if len(xs) == 0 {
-			return nil
-		}
-		if stage == 0 {
-			centre, root = moments(xs, weights, centre, root)
-		}
-	}
-	return p.gather(xs, weights, peaks)
+	return p.gather(importance.Spread(density, centre, p.width(centre, peaks), p.count, tails), peaks)
 }
 
 // width is a root of the covariance of β, by the Hessian, and of log s, by its
 // standard error, at most 1 and at least 0.3.
-func (p *problem) width(centre []float64, peaks []peak) *mat.TriDense {
+func (p *problem) width(centre []float64, peaks []peak) *mat.Dense {
 	n := len(centre)
 	v := slices.Clone(centre)
 	v[n-1] = math.Exp(centre[n-1])
@@ -88,104 +76,23 @@ func (p *problem) width(centre []float64, peaks []peak) *mat.TriDense {
 	}
 	second := p.hessian(v, n, peaks).At(n-1, n-1) * v[n-1] * v[n-1]
 	cov.SetSym(n-1, n-1, 1/min(max(second, 1), 11))
-	return lower(cov)
-}
-
-// lower is a lower triangular root, of the diagonal alone where there is none.
-func lower(cov *mat.SymDense) *mat.TriDense {
-	n := cov.SymmetricDim()
-	root := mat.NewTriDense(n, mat.Lower, nil)
-	var chol mat.Cholesky
-	if chol.Factorize(cov) {
-		chol.LTo(root)
-		return root
-	}
-	for j := range n {
-		root.SetTri(j, j, math.Sqrt(max(cov.At(j, j), 1e-12)))
-	}
-	return root
-}
-
-// sample draws count places from the t and gives them weights that add to 1.
-func sample(rng *rand.Rand, density func([]float64) float64, centre []float64, root *mat.TriDense, count int) ([][]float64, []float64) {
-	n := len(centre)
-	var xs [][]float64
-	var logs []float64
-	z := make([]float64, n)
-	for range count {
-		norm, chi := 0.0, 0.0
-		for j := range z {
-			z[j] = rng.NormFloat64()
-			norm += z[j] * z[j]
-		}
-		for range int(tails) {
-			g := rng.NormFloat64()
-			chi += g * g
-		}
-		stretch := math.Sqrt(tails / chi)
-		x := slices.Clone(centre)
-		for j := range x {
-			for k := 0; k <= j; k++ {
-				x[j] += stretch * root.At(j, k) * z[k]
-			}
-		}
-		log := density(x) + (tails+float64(n))/2*math.Log1p(norm*stretch*stretch/tails)
-		if !math.IsNaN(log) && !math.IsInf(log, 0) {
-			xs, logs = append(xs, x), append(logs, log)
-		}
-	}
-	if len(xs) == 0 {
-		return nil, nil
-	}
-	top, sum := slices.Max(logs), 0.0
-	for i := range logs {
-		logs[i] = math.Exp(logs[i] - top)
-		sum += logs[i]
-	}
-	for i := range logs {
-		logs[i] /= sum
-	}
-	return xs, logs
-}
-
-// moments are mean and a root of the covariance of weighted places, a tenth of
-// the former covariance added.
-func moments(xs [][]float64, weights, centre []float64, root *mat.TriDense) ([]float64, *mat.TriDense) {
-	n := len(centre)
-	mean := make([]float64, n)
-	for i, x := range xs {
-		for j := range mean {
-			mean[j] += weights[i] * x[j]
-		}
-	}
-	var former mat.Dense
-	former.Mul(root, root.T())
-	cov := mat.NewSymDense(n, nil)
-	for j := range n {
-		for k := j; k < n; k++ {
-			v := 0.1 * former.At(j, k)
-			for i, x := range xs {
-				v += weights[i] * (x[j] - mean[j]) * (x[k] - mean[k])
-			}
-			cov.SetSym(j, k, v)
-		}
-	}
-	return mean, lower(cov)
+	return importance.Root(cov, func(v float64) float64 { return math.Sqrt(max(v, 1e-12)) })
 }
 
 // least is the weight of a point that is kept.
 const least = 1e-5
 
-func (p *problem) gather(xs [][]float64, weights []float64, peaks []peak) []point {
+func (p *problem) gather(places []importance.Place[struct{}], peaks []peak) []point {
 	var out []point
 	c, sum := p.columns, 0.0
-	for i, x := range xs {
-		if weights[i] < least {
+	for _, at := range places {
+		x := at.X
+		if at.Weight < least {
 			continue
 		}
 		s := math.Exp(x[c])
 		eta := p.eta(x)
-		pt := point{spread: s, weight: weights[i], beta: make([]float64, c), effects: make([]effect, len(peaks))}
+		pt := point{spread: s, weight: at.Weight, beta: make([]float64, c), effects: make([]effect, len(peaks))}
 		for j := range c {
 			pt.beta[j] = x[j] / p.scale[j]
 		}
@@ -195,7 +102,7 @@ func (p *problem) gather(xs [][]float64, weights []float64, peaks []peak) []poin
 			skew := -s * s * s * peaks[k].third * sd * sd * sd
 			pt.effects[k] = effect{mode: peaks[k].u, sd: sd, skew: min(max(skew, -1), 1)}
 		}
-		sum += weights[i]
+		sum += at.Weight
 		out = append(out, pt)
 	}
 	upTo := 0.0
@@ -218,17 +125,32 @@ type Drawn struct {
 
 // Draw costs one normal number for each unit.
 func (m *Model) Draw(rng *rand.Rand) Drawn {
-	at, k := rng.Float64(), 0
-	for k < len(m.points)-1 && at > m.points[k].upTo {
-		k++
-	}
-	pt := &m.points[k]
+	pt := m.pick(rng)
 	out := Drawn{Beta: slices.Clone(pt.beta), Spread: pt.spread, Effects: make([]float64, len(pt.effects))}
 	for i, e := range pt.effects {
 		out.Effects[i] = pt.spread * e.at(rng.NormFloat64())
 	}
 	out.New = pt.spread * rng.NormFloat64()
 	return out
+}
+
+// pick draws a point by its weight.
+func (m *Model) pick(rng *rand.Rand) *point {
+	at := rng.Float64()
+	k, _ := slices.BinarySearchFunc(m.points, at, func(p point, at float64) int { return cmp.Compare(p.upTo, at) })
+	return &m.points[min(k, len(m.points)-1)]
+}
+
+// DrawUnit draws the coefficients and one unit's own log odds from their joint
+// posterior, at a cost that does not grow with the units; unit −1 is one not seen.
+// The coefficients are the model's: do not change them.
+func (m *Model) DrawUnit(unit int, rng *rand.Rand) (beta []float64, own float64) {
+	pt := m.pick(rng)
+	z := rng.NormFloat64()
+	if unit < 0 {
+		return pt.beta, pt.spread * z
+	}
+	return pt.beta, pt.spread * pt.effects[unit].at(z)
 }
 
 // Chance is that of an event for a unit at covariates x; unit −1 is one not seen.

@@ -245,3 +245,24 @@ func BenchmarkFit(b *testing.B) {
 		})
 	}
 }
+
+// One unit drawn by itself has the law that it has among all.
+func TestOneUnitIsDrawnAsAmongAll(t *testing.T) {
+	m, err := Fit(simulated(8, 15, -1.5, 1, 0.8, 3), 8, Options{Spread: HalfNormal{Scale: 1}, Points: 64})
+	require.NoError(t, err)
+	rng := rand.New(rand.NewPCG(8, 8))
+	for _, unit := range []int{-1, 2} {
+		var one, all [2]float64
+		const n = 20000
+		for range n {
+			beta, own := m.DrawUnit(unit, rng)
+			a := logistic(beta[0] + beta[1] + own)
+			b := m.Draw(rng).Chance(unit, []float64{1, 1})
+			one[0], one[1] = one[0]+a/n, one[1]+a*a/n
+			all[0], all[1] = all[0]+b/n, all[1]+b*b/n
+		}
+		require.InDelta(t, all[0], one[0], 0.006)
+		require.InDelta(t, all[1], one[1], 0.006)
+		require.InDelta(t, m.Chance(unit, []float64{1, 1}), one[0], 0.006)
+	}
+}

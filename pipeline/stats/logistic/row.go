@@ -40,10 +40,16 @@ func (r *Row) check(units, columns int) error {
 	return nil
 }
 
-// Options are beliefs; their zero values mean none.
+// Options are beliefs, whose zero values mean none, and how finely they are
+// carried on.
 type Options struct {
 	Fixed  []Normal   // of the coefficients, one for each covariate; nil for none
 	Spread HalfNormal // of the standard deviation of units
+
+	// Points is the number of places at which the uncertainty of coefficients and
+	// spread is carried into chances and draws; 0 means 192. Each holds three
+	// numbers for each unit.
+	Points int
 }
 
 // Normal is a belief about a coefficient. An SD of 0 means no belief.

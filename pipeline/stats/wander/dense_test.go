@@ -208,7 +208,12 @@ func TestAgainstDenseMatrices(t *testing.T) {
 		require.InDelta(t, want, sol.criterion, 1e-6*(1+math.Abs(want)))
 		for i := range units {
 			u := &p.units[i]
-			m, v := p.stateAt(u, &p.designs[u.design], &s, &sol)
+			d := &p.designs[u.design]
+			w := u.whiten(&s)
+			mean0, cov0 := p.stateAt(&w, d, &s, &sol)
+			l := p.natural(u, d, &w, mean0, cov0, q)
+			m, v := [2]float64{}, l.todayCov()
+			m[0], m[1] = l.today()
 			for k := range 2 {
 				require.InDelta(t, mean.AtVec(2*i+k), m[k], 1e-6*(1+math.Abs(m[k])))
 			}
@@ -217,21 +222,4 @@ func TestAgainstDenseMatrices(t *testing.T) {
 			}
 		}
 	}
-}
-
-// The one-step-ahead errors are another road to the likelihood.
-func TestErrorsGiveTheLikelihood(t *testing.T) {
-	m, err := Fit(uneven(t), Options{Criterion: ML})
-	require.NoError(t, err)
-	sum, n := 0.0, 0
-	for i := range m.problem.units {
-		z := m.Errors(i)
-		_, sd := m.innovations(i)
-		for j := range z {
-			sum -= 0.5*math.Log(2*math.Pi) + math.Log(sd[j]*m.problem.valueScale) + z[j]*z[j]/2
-			n++
-		}
-	}
-	require.InDelta(t, m.LogLik, sum, 1e-6)
-	require.Equal(t, m.Readings, n)
 }

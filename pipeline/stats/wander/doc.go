@@ -19,6 +19,7 @@
 //	choice, err := wander.Choose(units, wander.Options{}) // straight or wandering, by AICc
 //	model := choice.Best()
 //	forecast := model.Forecast(i)            // of unit i, from its last reading on
+//	forecast := model.ForecastAs(i, laws)    // the same, where more is known of how units drift
 //	path := forecast.Draw(rng)               // one way in which it may go on
 //	age, crossed := path.FirstPassage(limit, wander.Above, 500)
 //

@@ -97,12 +97,3 @@ func inverseAt(chol *mat.Cholesky, i, j int) float64 {
 	}
 	return x.AtVec(i)
 }
-
-// Effective is how many of the Points count: (Σw)²/Σw², at least 1.
-func (m *Model) Effective() float64 {
-	sum := 0.0
-	for _, p := range m.Points {
-		sum += p.Weight * p.Weight
-	}
-	return 1 / sum
-}

@@ -9,7 +9,8 @@ import (
 // its steps are drawn once, its wandering as it goes.
 type Path struct {
 	Age   float64
-	Level float64 // without the noise of a reading
+	Start float64 // level at age 0
+	Level float64 // at Age, without the noise of a reading
 	Drift float64 // per unit of age
 
 	sd  float64 // of wandering, per √age

@@ -4,7 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
+
+	"moldwright/pipeline/stats/importance"
 )
 
 // Point is one place of the posterior of the spreads. Weights of all points add
@@ -51,9 +52,7 @@ func (p *problem) posteriorAt(x *spread) (float64, solution) {
 	return f, sol
 }
 
-// points spreads parameters over their posterior by importance sampling (Geweke
-// 1989, Econometrica 57): quasi-random draws (Halton 1960) from a multivariate t
-// about the mode, then from another with the mean and covariance of the first.
+// points spreads parameters over their posterior by importance sampling.
 func (p *problem) points(near spread) []Point {
 	free := p.free()
 	for _, k := range free {
@@ -64,15 +63,24 @@ func (p *problem) points(near spread) []Point {
 	for i, k := range free {
 		centre[i] = mode[k]
 	}
-	root := p.curvature(mode, free)
-	first, xs := p.sample(centre, root, free, mode, (p.opt.points()+1)/2)
-	if len(first) == 0 {
-		return nil
+	density := func(v []float64) (float64, Point) {
+		x := mode
+		for i, k := range free {
+			x[k] = v[i]
+		}
+		f, sol := p.posteriorAt(&x)
+		return -f, p.pointAt(&x, sol)
 	}
-	centre, root = moments(first, xs, centre, root)
-	out, _ := p.sample(centre, root, free, mode, p.opt.points())
+	places := importance.Spread(density, centre, p.curvature(mode, free), p.opt.points(), tails)
+	out := make([]Point, len(places))
+	for i, at := range places {
+		out[i] = at.With
+		out[i].Weight = at.Weight
+	}
 	return out
 }
+
+const tails = 5.0 // degrees of freedom of the t that points are drawn from
 
 // curvature is a root of the inverse Hessian of the posterior at its mode; no
 // direction is taken as narrower than 0.02 or wider than 2.
@@ -95,105 +103,7 @@ func (p *problem) curvature(mode spread, free []int) *mat.Dense {
 			hess.SetSym(i, j, v)
 		}
 	}
-	return rootOf(hess, func(v float64) float64 { return 1 / math.Sqrt(min(max(v, 0.25), 2500)) })
-}
-
-// rootOf is V f(D) for the symmetric matrix V D V'.
-func rootOf(s *mat.SymDense, f func(float64) float64) *mat.Dense {
-	n := s.SymmetricDim()
-	var e mat.EigenSym
-	root := mat.NewDense(n, n, nil)
-	if !e.Factorize(s, true) {
-		for i := range n {
-			root.Set(i, i, f(1))
-		}
-		return root
-	}
-	e.VectorsTo(root)
-	for j, v := range e.Values(nil) {
-		for i := range n {
-			root.Set(i, j, root.At(i, j)*f(v))
-		}
-	}
-	return root
-}
-
-const tails = 5.0 // degrees of freedom of the t
-
-func (p *problem) sample(centre []float64, root *mat.Dense, free []int, mode spread, count int) ([]Point, [][]float64) {
-	n := len(free)
-	out, xs, logs := make([]Point, 0, count), make([][]float64, 0, count), make([]float64, 0, count)
-	z, top := make([]float64, n), math.Inf(-1)
-	for i := range count {
-		norm := 0.0
-		for k := range n {
-			z[k] = distuv.UnitNormal.Quantile(halton(i+1, primes[k]))
-			norm += z[k] * z[k]
-		}
-		stretch := math.Sqrt(tails / distuv.ChiSquared{K: tails}.Quantile(halton(i+1, primes[n])))
-		x, v := mode, make([]float64, n)
-		for j := range n {
-			v[j] = centre[j]
-			for k := range n {
-				v[j] += stretch * root.At(j, k) * z[k]
-			}
-			x[free[j]] = v[j]
-		}
-		f, sol := p.posteriorAt(&x)
-		if math.IsInf(f, 1) || math.IsNaN(f) {
-			continue
-		}
-		log := -f + (tails+float64(n))/2*math.Log1p(norm*stretch*stretch/tails)
-		out, xs, logs = append(out, p.pointAt(&x, sol)), append(xs, v), append(logs, log)
-		top = max(top, log)
-	}
-	sum := 0.0
-	for i := range out {
-		out[i].Weight = math.Exp(logs[i] - top)
-		sum += out[i].Weight
-	}
-	for i := range out {
-		out[i].Weight /= sum
-	}
-	return out, xs
-}
-
-// moments are mean and a root of the covariance of weighted points, mixed with
-// the former ones as if they were another tenth of the weight.
-func moments(points []Point, xs [][]float64, centre []float64, root *mat.Dense) ([]float64, *mat.Dense) {
-	n := len(centre)
-	mean := make([]float64, n)
-	for i, x := range xs {
-		for j := range n {
-			mean[j] += points[i].Weight * x[j]
-		}
-	}
-	cov := mat.NewSymDense(n, nil)
-	for j := range n {
-		for k := j; k < n; k++ {
-			v := 0.0
-			for l := range n {
-				v += 0.1 * root.At(j, l) * root.At(k, l)
-			}
-			for i, x := range xs {
-				v += points[i].Weight * (x[j] - mean[j]) * (x[k] - mean[k])
-			}
-			cov.SetSym(j, k, v)
-		}
-	}
-	return mean, rootOf(cov, func(v float64) float64 { return math.Sqrt(max(v, 1e-8)) })
-}
-
-var primes = [...]int{2, 3, 5, 7, 11, 13}
-
-// halton is the radical inverse of i in a base, in (0,1) for i above 0.
-func halton(i, base int) float64 {
-	out, f := 0.0, 1.0
-	for ; i > 0; i /= base {
-		f /= float64(base)
-		out += f * float64(i%base)
-	}
-	return out
+	return importance.Root(hess, func(v float64) float64 { return 1 / math.Sqrt(min(max(v, 0.25), 2500)) })
 }
 
 func (p *problem) pointAt(x *spread, sol solution) Point {
