@@ -22,7 +22,6 @@ type drawer struct {
 	joint    wall.Drawer // of a mold whose own wear is not in the model
 	lim      limit
 	fresh    *wander.Forecast // of a mold yet to be made; its course is one of joint
-	longer   float64          // log of a factor on the longest dwell from now on
 }
 
 // way is one draw of a mold's path to its limit.
@@ -30,13 +29,12 @@ type way struct {
 	path   wander.Path // at today's age
 	course wall.Course
 	lim    limit
-	longer float64
 }
 
 func (d *drawer) draw(rng *rand.Rand) way {
 	if d.readings == nil {
 		c := d.joint.Draw(rng)
-		w := way{path: straightOn(c, d.lim, d.age), course: c, lim: d.lim, longer: d.longer}
+		w := way{path: straightOn(c, d.lim, d.age), course: c, lim: d.lim}
 		if d.fresh != nil {
 			w.path = d.fresh.Draw(rng)
 		}
@@ -44,7 +42,7 @@ func (d *drawer) draw(rng *rand.Rand) way {
 	}
 	p := d.readings.forecast.Draw(rng)
 	p.To(max(d.age, p.Age))
-	return way{path: p, course: d.readings.course, lim: d.lim, longer: d.longer}
+	return way{path: p, course: d.readings.course, lim: d.lim}
 }
 
 // straightOn is the path of a course.
@@ -54,9 +52,8 @@ func straightOn(c wall.Course, lim limit, age float64) wander.Path {
 }
 
 // end is where the path ends for a limit of exp(shift) times the longest dwell
-// on file, and longer by what is asked for: 0 for that on file.
+// on file: 0 for that on file.
 func (w way) end(shift float64) float64 {
-	shift += w.longer
 	if shift == 0 {
 		return 0
 	}

@@ -83,9 +83,14 @@ func faultCounts(casts []history.Cast, unit int) []logistic.Row {
 	return rows
 }
 
-// draw is the age from which mold m's chance of a reject exceeds a limit.
+// draw is the age from which mold m's chance of a reject exceeds a limit; −1 is a
+// mold not in the log.
 func (f *faults) draw(m int, limit float64, rng *rand.Rand) float64 {
-	beta, own := f.model.DrawUnit(f.unit[m], rng)
+	unit := -1
+	if m >= 0 {
+		unit = f.unit[m]
+	}
+	beta, own := f.model.DrawUnit(unit, rng)
 	left := math.Log(limit/(1-limit)) - beta[0] - own
 	rise := beta[1] / faultAge
 	switch {

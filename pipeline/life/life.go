@@ -78,6 +78,7 @@ type forecaster struct {
 	path   *drawer
 	faults *faults
 	set    Settings
+	longer float64 // log of what the longest dwell is multiplied by from today on
 }
 
 // possible is a path that the mold may be on, and how strictly the studio goes by
@@ -174,6 +175,9 @@ func (f forecaster) possible(rng *rand.Rand) []possible {
 		p.end = p.way.end(h.shift)
 		at := p.way.crossed(p.end)
 		w := h.still(age, at) / h.still(before, at)
+		if f.longer != 0 {
+			p.end = p.way.end(h.shift + f.longer)
+		}
 		all[i] = p
 		sum += w
 		weight[i] = sum

@@ -42,7 +42,7 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 		var inUse [][]float64
 		for m, mold := range log.Molds {
 			if mold.InUse() {
-				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m].stretched(factor), faults: rejects, set: set}
+				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m], faults: rejects, set: set, longer: math.Log(factor)}
 				_, draws := f.forecast(generator(seed, mold.Mold))
 				inUse = append(inUse, draws)
 			}
@@ -75,13 +75,3 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 
 // unseen is the index of a mold that is not in the log.
 const unseen = -1
-
-// stretched is the drawer with a longer longest dwell; nil for nil.
-func (d *drawer) stretched(factor float64) *drawer {
-	if d == nil || factor == 1 {
-		return d
-	}
-	out := *d
-	out.longer = math.Log(factor)
-	return &out
-}

@@ -76,7 +76,7 @@ func TestTheDaySheetKeepsTheRules(t *testing.T) {
 }
 
 func ask(form string, pieces int, due tables.Date) plan.Request {
-	return plan.Request{Form: form, Pieces: pieces, Due: due, Start: tables.NoDate, TargetMM: tables.Absent()}
+	return plan.Request{Form: form, Pieces: pieces, Due: due, Start: tables.NoDate}
 }
 
 // Whatever is asked, the answer says plainly what is wrong and what would do.

@@ -9,5 +9,5 @@ type Request struct {
 	Pieces   int         // good pieces wanted
 	Due      tables.Date // last day of casting
 	Start    tables.Date // first day of casting; NoDate: the day after the log
-	TargetMM float64     // wet wall aimed for, mm; absent: the form's
+	TargetMM float64     // wet wall aimed for, mm; 0: the form's
 }

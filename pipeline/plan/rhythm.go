@@ -169,8 +169,8 @@ func (r *rhythm) setLimit(perDay map[tables.Date]float64) {
 func (r *rhythm) perDay(f tables.Form, dwellMin float64) (casts, restHours figure) {
 	form := history.Fold(f.Form)
 	switch {
-	case tables.Has(r.set.RestHours):
-		restHours = figure{max(0, r.set.RestHours), bySet}
+	case r.set.RestHours >= 0:
+		restHours = figure{r.set.RestHours, bySet}
 	case f.RestHours >= 0:
 		restHours = figure{f.RestHours, byForm}
 	case tables.Has(r.logRest(form)):

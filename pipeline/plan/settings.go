@@ -6,7 +6,7 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// Settings of the plan stage. Start from Defaults: 0, nil, NoDate and absent mean
+// Settings of the plan stage. Start from Defaults: 0, nil and NoDate mean
 // "by the spreadsheets, else by common practice", and the Answer tells in Assumed
 // what was taken and from where.
 type Settings struct {
@@ -24,7 +24,7 @@ type Settings struct {
 // Rhythm is how the studio casts.
 type Rhythm struct {
 	CastsPerDay float64        // most casts of one mold in a day, for every form; 0: the form's, else the log's
-	RestHours   float64        // rest between two casts of one mold, h, for every form; absent: the form's, else the log's
+	RestHours   float64        // rest between two casts of one mold, h, for every form; below 0: the form's, else the log's
 	WorkHours   float64        // length of a working day, h; 0: the log's
 	StudioCasts int            // most casts a day of all molds together; 0: the log's
 	WorkDays    []time.Weekday // days of the week on which casts are made; nil: the log's
@@ -52,7 +52,7 @@ type Losses struct {
 func Defaults() Settings {
 	return Settings{
 		Draws: 4000, Goal: 0.9, Compare: true,
-		Rhythm: Rhythm{RestHours: tables.Absent()},
+		Rhythm: Rhythm{RestHours: -1},
 		Making: Making{MostMolds: 12},
 	}
 }

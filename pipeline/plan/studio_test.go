@@ -40,7 +40,7 @@ func twentyOrders(from tables.Date) []plan.Request {
 	for i := range 20 {
 		out = append(out, plan.Request{
 			Form: []string{"mug", "bowl", "bottle", "jug"}[i%4], Pieces: 20 + 15*(i%5), Start: from + tables.Date(2*i),
-			Due: from + 25 + tables.Date(i*65/19), TargetMM: tables.Absent(),
+			Due: from + 25 + tables.Date(i*65/19),
 		})
 	}
 	return out

@@ -3,7 +3,6 @@ package wall
 import (
 	"math"
 
-	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
 
@@ -53,12 +52,4 @@ func (p *Posterior) Wetness(m int, fillings []float64, hour float64) float64 {
 		wet += math.Exp(-max(0, hour-f) / p.fit.tau)
 	}
 	return wet
-}
-
-// Target is the wet wall in mm that the form aims for, absent without one.
-func (p *Posterior) Target(form string) float64 {
-	if t, ok := p.in.targets[history.Fold(form)]; ok {
-		return t
-	}
-	return tables.Absent()
 }
