@@ -35,6 +35,9 @@ func replay(log history.Log, studio tables.Studio, set Settings) (hindcast.Answe
 		return with(life.PathByData), life.PathByData, ""
 	}
 	c := hindcast.Compare(straight, wandering)
+	if c.Forecasts == 0 {
+		return with(life.PathByData), life.PathByData, ""
+	}
 	switch c.Verdict() {
 	case hindcast.FirstBetter:
 		return straight, life.PathStraight, came("straight", "wandering", c)

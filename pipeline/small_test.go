@@ -12,6 +12,7 @@ import (
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/wall"
 )
 
 const smallForms = "form,target_wall,wall_tolerance,longest_dwell\nmug,4.0 mm,0.5 mm,20 min\n"
@@ -62,6 +63,12 @@ func TestAStudioWithoutAnEndedMold(t *testing.T) {
 		require.Contains(t, r.Basis, "its own wall path")
 	}
 	require.EqualValues(t, 0, res.Life.Fits[0].Ended)
+	// All dwells are alike, which tells nothing of how walls grow with dwell: the
+	// parabolic law does, and by it 20 min leave a fifth of the wall to be lost.
+	require.Equal(t, wall.Parabolic, res.Wall.Chosen)
+	for _, r := range res.Life.Remaining {
+		require.Less(t, r.ChancePastLimit, 0.01)
+	}
 	require.Contains(t, strings.Join(res.Life.Notes, "\n"), "common practice (split: 20 to 50 casts; conventional: about 100; no source)")
 	// The youngest has most casts before it.
 	require.Greater(t, res.Life.Remaining[2].RemainingP50, res.Life.Remaining[0].RemainingP50)

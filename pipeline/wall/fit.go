@@ -84,6 +84,11 @@ func compare(in inputs, d design, tau float64, w weights) (fitted, error) {
 		if err != nil {
 			return fitted{}, fmt.Errorf("%s: %w", l.name(), err)
 		}
+		if l == (powerLaw{free: true}) && f.design.index(exponentTerm) < 0 {
+			// Without its exponent it would say that dwell does not matter.
+			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: the dwells vary too little to tell its exponent", l.name()))
+			continue
+		}
 		f.tau = tau
 		out.all = append(out.all, f)
 	}
