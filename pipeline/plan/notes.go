@@ -127,7 +127,7 @@ func (p *planner) events(mix []tables.PlanMix) []Event {
 // notes are what a reader must know of how the plan was made.
 func (p *planner) notes(ans Answer) []string {
 	out := []string{
-		fmt.Sprintf("All orders were played through together, day by day, %d times. Each time every mold's end, every cast's result and every new mold's pour and drying were drawn anew from what the log tells, with all that is uncertain about it; no chance shown is further off by chance than about ±%.1f percentage points (one standard error).", ans.Simulation.Draws, 100*ans.Simulation.StdError),
+		fmt.Sprintf("All orders were played through together, day by day, %d times. Each time every mold's end, every cast's result and every new mold's pour and drying were drawn anew from what the log tells, with all that is uncertain about it; the standard error of a chance from simulating it is %.1f percentage points at most.", ans.Simulation.Draws, 100*ans.Simulation.StdError),
 		"Every working day is taken to be used; a mold is cast from only while its order lacks pieces. Molds with the most casts left go first, so that many are left to work side by side.",
 		"Good pieces count; a second does not" + map[bool]string{true: " by default, but does here as set.", false: "."}[p.set.Losses.SecondsCount],
 		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for the latest day of pouring that keeps the chance.", format.Percent(p.set.Goal)),
