@@ -97,7 +97,7 @@ func check(ctx context.Context, paths []string, opts checkOptions, term terminal
 	read, err := ingest.Read(ctx, sources, ingest.Options{Progress: show, DateOrder: order, Mapping: settled, Today: time.Now()})
 	done()
 	if err != nil {
-		return err
+		return inputFailure(err)
 	}
 	defer read.Studio.Release()
 	_, late := history.Build(read.Studio, tables.NoDate)

@@ -111,3 +111,10 @@ func ended(path string, pid int) bool {
 	}
 	return free
 }
+
+// Temporary makes a folder for this user alone among the system's temporary
+// files, after it has cleared those of that prefix that killed processes left.
+func Temporary(prefix string) (*Dir, error) {
+	Clear(os.TempDir(), prefix)
+	return Make(os.TempDir(), prefix, 0o700)
+}
