@@ -5,6 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -109,7 +111,9 @@ func check(ctx context.Context, paths []string, opts checkOptions, term terminal
 	case *opts.json:
 		err = a.writeJSON(term.out)
 	case !*opts.quiet:
-		a.write(term.out, widthOf(term.out))
+		var b strings.Builder
+		a.write(&b, widthOf(term.out))
+		_, err = io.WriteString(term.out, printable(b.String()))
 	}
 	if err != nil {
 		return err

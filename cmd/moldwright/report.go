@@ -77,7 +77,7 @@ func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, sho
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		return fail(exitNotWritten, err)
+		return fail(exitNotWritten, fmt.Errorf("%w; nothing was changed there: free some room or choose another place, then run again", err))
 	}
 	if err := stage.Land(); err != nil {
 		return fail(exitNotWritten, err)

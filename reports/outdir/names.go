@@ -9,10 +9,10 @@ import (
 
 const onWindows = runtime.GOOS == "windows"
 
-// unfit says why a name cannot be that of a file or a folder on Windows, ""
+// Unfit says why a name cannot be that of a file or a folder on Windows, ""
 // where it can: Microsoft, "Naming Files, Paths, and Namespaces", from memory.
 // Outputs keep to it on every system, because folders are copied between them.
-func unfit(name string) string {
+func Unfit(name string) string {
 	stem, _, _ := strings.Cut(name, ".")
 	stem = strings.ToUpper(strings.TrimRight(stem, " "))
 	switch {

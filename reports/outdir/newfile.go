@@ -16,7 +16,7 @@ func NewFile(path string, data []byte) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
-	if why := unfit(filepath.Base(full)); why != "" && onWindows {
+	if why := Unfit(filepath.Base(full)); why != "" && onWindows {
 		return fmt.Errorf("%s cannot be a file's name: %s; choose another", path, why)
 	}
 	taken := fmt.Errorf("%s is there already and is kept; choose another name", path)

@@ -60,7 +60,7 @@ func place(out string) (string, error) {
 	} else if parent, err := filepath.EvalSymlinks(filepath.Dir(final)); err == nil {
 		final = filepath.Join(parent, filepath.Base(final))
 	}
-	if why := unfit(filepath.Base(final)); why != "" && onWindows {
+	if why := Unfit(filepath.Base(final)); why != "" && onWindows {
 		return "", fmt.Errorf("%s cannot be a folder's name: %s; choose another", out, why)
 	}
 	if ownVolume(final) {
