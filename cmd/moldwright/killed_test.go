@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -93,6 +94,24 @@ func (r *runs) written(litter []string) int {
 	return n
 }
 
+// interrupt asks a run to end while it writes: it clears up behind itself.
+func (r *runs) interrupt() {
+	if runtime.GOOS == "windows" {
+		return // a process can't be asked there
+	}
+	before, litter := files(r.t, r.out), r.begun()
+	cmd := r.command(0, r.out)
+	require.NoError(r.t, cmd.Start())
+	for r.written(litter) < 1 {
+		time.Sleep(200 * time.Microsecond)
+	}
+	require.NoError(r.t, cmd.Process.Signal(os.Interrupt))
+	cmd.Wait()
+	require.Equal(r.t, exitInterrupted, cmd.ProcessState.ExitCode())
+	require.True(r.t, same(before, files(r.t, r.out), ""))
+	require.Empty(r.t, r.begun(), "nor is anything left of the runs before")
+}
+
 func TestARunMayBeKilledAtAnyMoment(t *testing.T) {
 	byTime, byFiles := killedByTime, killedByFiles
 	if testing.Short() {
@@ -142,6 +161,7 @@ func TestARunMayBeKilledAtAnyMoment(t *testing.T) {
 	}
 	t.Logf("a run takes %.1f s; of %d killed, %d had ended before and %d were writing", took.Seconds(), r.count, finished, writing)
 	require.Less(t, finished, r.count/2+1)
+	r.interrupt()
 	require.NoError(t, r.command(1, r.out).Run())
 	require.True(t, same(r.whole[1], files(t, r.out), "run.json"))
 	require.Equal(t, []string{"out"}, names(t, place), "no litter beside the report")
