@@ -5,7 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
+	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -15,6 +16,7 @@ import (
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/mapping"
 	"moldwright/pipeline/tables"
+	"moldwright/reports/outdir"
 	"moldwright/reports/plain"
 )
 
@@ -97,7 +99,7 @@ func check(ctx context.Context, paths []string, opts checkOptions, term terminal
 	read, err := ingest.Read(ctx, sources, ingest.Options{Progress: show, DateOrder: order, Mapping: settled, Today: time.Now()})
 	done()
 	if err != nil {
-		return err
+		return inputFailure(err)
 	}
 	defer read.Studio.Release()
 	_, late := history.Build(read.Studio, tables.NoDate)
@@ -109,7 +111,9 @@ func check(ctx context.Context, paths []string, opts checkOptions, term terminal
 	case *opts.json:
 		err = a.writeJSON(term.out)
 	case !*opts.quiet:
-		a.write(term.out, widthOf(term.out))
+		var b strings.Builder
+		a.write(&b, widthOf(term.out))
+		_, err = io.WriteString(term.out, printable(b.String()))
 	}
 	if err != nil {
 		return err
@@ -146,27 +150,15 @@ func (a account) writeFiles(opts checkOptions) error {
 		if err := plain.Problems(&buf, a.problems); err != nil {
 			return err
 		}
-		if err := writeNew(*opts.problems, buf.Bytes()); err != nil {
-			return fmt.Errorf("write the problems table: %w; choose a new file", err)
+		if err := outdir.NewFile(*opts.problems, buf.Bytes()); err != nil {
+			return err
 		}
 	}
 	if *opts.writeMapping != "" {
 		if len(a.drafts) == 0 {
 			return errors.New("no mapping file is needed: no sheet that looks like a table was given up")
 		}
-		if err := writeNew(*opts.writeMapping, []byte(mapping.Text(a.drafts))); err != nil {
-			return fmt.Errorf("write the mapping file: %w; choose a new file", err)
-		}
+		return outdir.NewFile(*opts.writeMapping, []byte(mapping.Text(a.drafts)))
 	}
 	return nil
-}
-
-// writeNew writes a file that must not be there yet.
-func writeNew(path string, data []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	return errors.Join(err, f.Close())
 }

@@ -110,7 +110,7 @@ func TestASheetThatWasGivenUpIsReadWithTheMappingThatCheckPrints(t *testing.T) {
 
 	code, _, errOut = moldwright(t, "check", "--write-mapping", settled, log)
 	require.Equal(t, exitNotWritten, code, "a file is never overwritten")
-	require.Contains(t, errOut, "choose a new file")
+	require.Contains(t, errOut, "is kept; choose another name")
 	require.NoError(t, os.WriteFile(settled, []byte("[[sheet]]\ntabel = \"casts\"\n"), 0o600))
 	code, _, errOut = moldwright(t, "report", "-o", filepath.Join(dir, "out"), "--mapping", settled, log)
 	require.Equal(t, exitUsage, code)

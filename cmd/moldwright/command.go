@@ -99,16 +99,16 @@ func (c command) run(ctx context.Context, args []string, term terminal) int {
 		fmt.Fprintf(term.err, "moldwright %s: interrupted; nothing was changed\n", c.name)
 		return exitInterrupted
 	case errors.As(err, &account):
-		fmt.Fprintf(term.err, "moldwright %s: %v\nThis is an error of the program, not of your files; nothing was written. Please report it with this line, and with the file if you may.\n", c.name, account)
+		fmt.Fprintf(term.err, "moldwright %s: %v\nThis is an error of the program, not of your files; nothing was written. Please report it with this line, and with the file if you may.\n", c.name, printable(account.Error()))
 		return exitAccount
 	case errors.As(err, &f):
-		fmt.Fprintf(term.err, "moldwright %s: %v\n", c.name, f.err)
+		fmt.Fprintf(term.err, "moldwright %s: %v\n", c.name, printable(f.Error()))
 		if f.code == exitUsage {
 			fmt.Fprintf(term.err, "usage: %s\n", c.usage())
 		}
 		return f.code
 	}
-	fmt.Fprintf(term.err, "moldwright %s: internal error: %v\n", c.name, err)
+	fmt.Fprintf(term.err, "moldwright %s: internal error: %v\n", c.name, printable(err.Error()))
 	return exitInternal
 }
 

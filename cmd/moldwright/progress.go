@@ -21,7 +21,7 @@ func progress(w io.Writer, quiet bool) (show func(what string), done func()) {
 		width = cols - 1
 	}
 	show = func(what string) {
-		text := []rune(what + " …")
+		text := []rune(printable(oneLine(what)) + " …")
 		if len(text) > width {
 			text = text[:width]
 		}

@@ -11,6 +11,7 @@ import (
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/reports"
 	"moldwright/reports/outdir"
 )
@@ -76,7 +77,7 @@ func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, sho
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		return fail(exitNotWritten, err)
+		return fail(exitNotWritten, fmt.Errorf("%w; nothing was changed there: free some room or choose another place, then run again", err))
 	}
 	if err := stage.Land(); err != nil {
 		return fail(exitNotWritten, err)
@@ -87,8 +88,11 @@ func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, sho
 // inputFailure gives an error of reading its exit code.
 func inputFailure(err error) error {
 	var nothing *ingest.NothingUsableError
-	if errors.As(err, &nothing) {
+	switch {
+	case errors.As(err, &nothing):
 		return fail(exitNothing, err)
+	case errors.Is(err, grid.ErrNoRoom):
+		return fail(exitNotWritten, err)
 	}
 	return err
 }
@@ -99,10 +103,16 @@ func apart(out string, sources []ingest.Source) error {
 	if err != nil {
 		return fail(exitUsage, fmt.Errorf("output folder %s: %w", out, err))
 	}
+	if real, err := filepath.EvalSymlinks(final); err == nil {
+		final = real
+	}
 	for _, s := range sources {
 		path, err := filepath.Abs(s.Path)
 		if err != nil {
 			continue
+		}
+		if real, err := filepath.EvalSymlinks(path); err == nil {
+			path = real
 		}
 		if rel, err := filepath.Rel(final, path); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
 			return fail(exitUsage, fmt.Errorf("the input %s lies inside the output folder %s, which the report replaces; choose another folder for the report", s.Name, out))

@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"path/filepath"
+	"strings"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/tables"
@@ -21,29 +23,36 @@ func summarise(term terminal, opts runOptions, res pipeline.Result, final string
 	if *opts.quiet {
 		return nil
 	}
+	var b strings.Builder
+	tell(&b, res, final)
+	_, err := io.WriteString(term.out, printable(b.String()))
+	return err
+}
+
+// tell says what was read, found and made.
+func tell(w io.Writer, res pipeline.Result, final string) {
 	read, used, aside, noData := res.Reading.Rows()
-	fmt.Fprintf(term.out, "Read %d files, %d rows: %d used, %d set aside, %d no data (titles, headers, blanks).\n", len(res.Reading.Files), read, used, aside, noData)
+	fmt.Fprintf(w, "Read %d files, %d rows: %d used, %d set aside, %d no data (titles, headers, blanks).\n", len(res.Reading.Files), read, used, aside, noData)
 	if res.Wall.Fitted {
-		fmt.Fprintf(term.out, "Walls: %s, from %d casts, as %s.\n", res.Wall.Chosen, len(res.Wall.Used), res.Wall.ChosenBy)
+		fmt.Fprintf(w, "Walls: %s, from %d casts, as %s.\n", res.Wall.Chosen, len(res.Wall.Used), res.Wall.ChosenBy)
 	}
 	shown := 0
 	for _, it := range res.Advice {
 		if it.Urgent && shown < advised {
-			fmt.Fprintf(term.out, "! %s\n", it.Finding)
+			fmt.Fprintf(w, "! %s\n", it.Finding)
 			shown++
 		}
 	}
 	if more := runrecord.Of(res).Answers.AdviceUrgent - shown; more > 0 {
-		fmt.Fprintf(term.out, "! and %d more that need action: see the summary.\n", more)
+		fmt.Fprintf(w, "! and %d more that need action: see the summary.\n", more)
 	}
 	for _, m := range res.NotGiven {
-		fmt.Fprintf(term.out, "Not given: %s, because %s.\n", m.Answer, m.Because)
+		fmt.Fprintf(w, "Not given: %s, because %s.\n", m.Answer, m.Because)
 	}
 	if n := attention(res.Problems); n > 0 {
-		fmt.Fprintf(term.out, "%d rows or values need mending: see the sheet Problems.\n", n)
+		fmt.Fprintf(w, "%d rows or values need mending: see the sheet Problems.\n", n)
 	}
-	fmt.Fprintf(term.out, "Wrote %s as of %s: open report.xlsx or report.html there.\n", shorter(final), res.Log.AsOf)
-	return nil
+	fmt.Fprintf(w, "Wrote %s as of %s: open report.xlsx or report.html there.\n", shorter(final), res.Log.AsOf)
 }
 
 // attention counts the problems that cost a row or a value.

@@ -5,13 +5,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/pflag"
 
+	"moldwright/reports/outdir"
 	"moldwright/reports/template"
 )
 
@@ -44,27 +43,9 @@ func templateCommand() command {
 
 // writeTemplate never replaces a file: it may be a log already filled in.
 func writeTemplate(path string) error {
-	if _, err := os.Stat(path); err == nil {
-		return fmt.Errorf("%s is there already and is kept; choose another name", path)
-	} else if !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("look at %s: %w", path, err)
-	}
 	var buf bytes.Buffer
 	if err := template.Write(&buf); err != nil {
 		return fmt.Errorf("make the template: %w", err)
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".moldwright-template-*")
-	if err != nil {
-		return fmt.Errorf("write %s: %w; choose a folder where you may write", path, err)
-	}
-	defer os.Remove(tmp.Name())
-	_, err = tmp.Write(buf.Bytes())
-	err = errors.Join(err, tmp.Chmod(0o644), tmp.Close())
-	if err == nil {
-		err = os.Rename(tmp.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	return nil
+	return outdir.NewFile(path, buf.Bytes())
 }

@@ -101,9 +101,16 @@ var castNumber = regexp.MustCompile(`(?i)\b(?:casts?|casting|fill|filling|use|po
 // or at its beginning: 2 Date, 2. Date.
 var plainNumber = regexp.MustCompile(`^\s*(?:(\d{1,3})\.?[ _]+(\pL[^\d]*)|(\pL[\pL ._]*?)[ _.#]*(\d{1,3})\s*([(\[,].*)?)$`)
 
+// longestHeading is how many bytes a heading may have that is looked at for a
+// number: a cell of megabytes would take minutes.
+const longestHeading = 200
+
 // numberIn parts a heading into the number of a group and the rest. Named says
 // that a word such as cast stands with it.
 func numberIn(text string) (n int, rest string, named bool) {
+	if len(text) > longestHeading {
+		return 0, text, false
+	}
 	if m := castNumber.FindStringSubmatchIndex(text); m != nil {
 		n, _ = strconv.Atoi(text[m[2]:m[3]])
 		return n, strings.Trim(quantity.Clean(text[:m[0]]+" "+text[m[1]:]), " _-:,/·–."), true

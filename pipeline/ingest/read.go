@@ -6,7 +6,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -122,6 +121,8 @@ func (r *reader) refuse(file int, why string) {
 func howToMend(why, name string) string {
 	save := "open it in your spreadsheet program and save it as .xlsx (File, Save as, Excel workbook)"
 	switch {
+	case strings.Contains(why, "while it was read"):
+		return "save and close it where it is open, wait until it is copied or synchronised, then run again"
 	case strings.Contains(why, "password"):
 		return "open it with its password and save a copy without one"
 	case strings.Contains(why, "lock file"):
@@ -134,30 +135,10 @@ func howToMend(why, name string) string {
 		return save + ", or export it as CSV"
 	case strings.Contains(why, "not a spreadsheet"):
 		return "name spreadsheets (.xlsx, .xlsm, .csv, .tsv) or folders of them"
+	case strings.Contains(why, "line of more than"):
+		return "look whether it is a log at all; export it as CSV again, a line for each row"
 	case strings.Contains(why, "cannot be opened"), strings.Contains(why, "not a regular"), strings.Contains(why, "larger than"):
 		return "look at " + name + " and who may read it; split it if it is too large"
 	}
 	return save
-}
-
-// load reads the bytes of a file, or says why not.
-func load(src Source) (data []byte, why string) {
-	if src.refusal != "" {
-		return nil, src.refusal
-	}
-	info, err := os.Stat(src.Path)
-	switch {
-	case err != nil:
-		return nil, "the file cannot be opened: " + plain(err)
-	case !info.Mode().IsRegular():
-		return nil, "this is not a regular file"
-	case info.Size() == 0:
-		return nil, "the file is empty: it has 0 bytes"
-	case info.Size() > grid.MaxFileBytes:
-		return nil, "the file is larger than 1 GiB"
-	}
-	if data, err = os.ReadFile(src.Path); err != nil {
-		return nil, "the file cannot be opened: " + plain(err)
-	}
-	return data, ""
 }

@@ -35,6 +35,7 @@ var (
 func Find(paths []string) ([]Source, error) {
 	w := walk{folders: map[string]bool{}}
 	for _, p := range paths {
+		clear(w.folders)
 		if err := w.start(p); err != nil {
 			return nil, err
 		}
@@ -65,7 +66,7 @@ type located struct {
 
 type walk struct {
 	found   []located
-	folders map[string]bool // real paths of folders on the way down, against loops
+	folders map[string]bool // real paths of the folders seen below the present path: links may loop, or lead to one folder in a million ways
 }
 
 func (w *walk) start(path string) error {
@@ -98,7 +99,6 @@ func (w *walk) folder(path string, depth int) error {
 		return nil
 	}
 	w.folders[real] = true
-	defer delete(w.folders, real)
 	entries, err := os.ReadDir(path)
 	if err != nil {
 		return w.add(path, depth, "the folder cannot be opened: "+plain(err))

@@ -1,69 +1,85 @@
-// Package outdir makes a report folder appear whole or not at all: everything
-// is written into a folder beside the final place, which takes its name when
-// complete. An interrupted run leaves the former folder as it was.
+// Package outdir makes outputs appear whole or not at all: a report folder is
+// written beside its final place and takes its name when complete, a single file
+// likewise. An interrupted run leaves what was there as it was.
 package outdir
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
-	"strconv"
-	"strings"
+
+	"moldwright/pipeline/scratch"
 )
 
 // Record is the file whose presence marks a folder as a report of ours.
 const Record = "run.json"
 
-// ours are the entries a report folder may hold.
-func ours() []string {
-	return []string{Record, "report.xlsx", "report.html", "charts", "tables", "spreadsheets"}
-}
-
 // Staging is a report being written.
 type Staging struct {
 	final string
-	dir   string
+	dir   *scratch.Dir // nil once it has landed or was given up
 }
 
 // Begin makes the folder to write into. It fails where the final place holds
-// something that is no report of ours, so that nobody's files are replaced.
+// something that is no report of ours, so that nobody's files are replaced, and
+// where a folder can't appear. What a killed run left there is put right first.
 func Begin(out string) (*Staging, error) {
-	final, err := filepath.Abs(out)
+	final, err := place(out)
 	if err != nil {
-		return nil, fmt.Errorf("output folder %s: %w", out, err)
+		return nil, err
 	}
-	if real, err := filepath.EvalSymlinks(final); err == nil {
-		final = real
+	parent := filepath.Dir(final)
+	if err := bringBack(final); err != nil {
+		return nil, err
 	}
 	if err := mayReplace(final); err != nil {
 		return nil, err
 	}
-	parent := filepath.Dir(final)
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return nil, fmt.Errorf("make the folder %s: %w; choose a place where you may write", parent, err)
 	}
 	clearLitter(final)
-	s := &Staging{final: final, dir: beside(final, unfinished, os.Getpid())}
-	if err := os.Mkdir(s.dir, 0o755); err != nil {
+	dir, err := scratch.Make(parent, beside(final, unfinished), 0o755)
+	if err != nil {
 		return nil, fmt.Errorf("write beside %s: %w; choose a place where you may write", final, err)
 	}
-	return s, nil
+	return &Staging{final, dir}, nil
+}
+
+// place is the absolute path of out, links followed.
+func place(out string) (string, error) {
+	final, err := filepath.Abs(out)
+	if err != nil {
+		return "", fmt.Errorf("output folder %s: %w", out, err)
+	}
+	if real, err := filepath.EvalSymlinks(final); err == nil {
+		final = real
+	} else if info, err := os.Lstat(final); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+		return "", fmt.Errorf("%s is a link to a place that is not there; remove the link or choose another folder", out)
+	} else if parent, err := filepath.EvalSymlinks(filepath.Dir(final)); err == nil {
+		final = filepath.Join(parent, filepath.Base(final))
+	}
+	if why := Unfit(filepath.Base(final)); why != "" && onWindows {
+		return "", fmt.Errorf("%s cannot be a folder's name: %s; choose another", out, why)
+	}
+	if ownVolume(final) {
+		return "", fmt.Errorf("%s is a volume of its own (a drive or a mounted folder), whose place no new folder can take; choose a folder inside it, such as %s", final, filepath.Join(final, "report"))
+	}
+	return final, nil
 }
 
 // Dir is the folder to write into.
-func (s *Staging) Dir() string { return s.dir }
+func (s *Staging) Dir() string { return s.dir.Path() }
 
 // Final is the absolute place where the folder will appear.
 func (s *Staging) Final() string { return s.final }
 
 // Discard removes what was written. It does nothing after Land.
 func (s *Staging) Discard() {
-	if s.dir != "" {
-		os.RemoveAll(s.dir)
-		s.dir = ""
+	if s.dir != nil {
+		s.dir.Remove() // what can't be removed now, the next run removes
+		s.dir = nil
 	}
 }
 
@@ -72,75 +88,9 @@ func (s *Staging) Land() error {
 	if err := mayReplace(s.final); err != nil {
 		return err
 	}
-	former := beside(s.final, formerly, os.Getpid())
-	if err := swap(s.dir, s.final, former); err != nil {
+	if err := swap(s.dir.Path(), s.final); err != nil {
 		return fmt.Errorf("put the report in place: %w; close programs that have files of %s open, then run again", err, s.final)
 	}
-	s.dir = ""
-	if err := os.RemoveAll(former); err != nil {
-		return fmt.Errorf("the report is in place, but the former one could not be removed: %w", err)
-	}
-	return nil
-}
-
-// Names of the folders that stand beside the final place for a while.
-const (
-	unfinished = "unfinished"
-	formerly   = "former"
-)
-
-func beside(final, role string, pid int) string {
-	return filepath.Join(filepath.Dir(final), "."+filepath.Base(final)+"."+role+"-"+strconv.Itoa(pid))
-}
-
-// clearLitter removes what a killed run left beside the final place. Folders
-// of runs that still go on are kept.
-func clearLitter(final string) {
-	entries, err := os.ReadDir(filepath.Dir(final))
-	if err != nil {
-		return // whoever writes next will say so
-	}
-	for _, role := range []string{unfinished, formerly} {
-		prefix := "." + filepath.Base(final) + "." + role + "-"
-		for _, e := range entries {
-			pid, err := strconv.Atoi(strings.TrimPrefix(e.Name(), prefix))
-			if err == nil && strings.HasPrefix(e.Name(), prefix) && e.IsDir() && !running(pid) {
-				os.RemoveAll(filepath.Join(filepath.Dir(final), e.Name()))
-			}
-		}
-	}
-}
-
-// mayReplace says whether the place is free, empty, or holds only a report of ours.
-func mayReplace(final string) error {
-	info, err := os.Stat(final)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return fmt.Errorf("look at %s: %w", final, err)
-	}
-	if !info.IsDir() {
-		return fmt.Errorf("%s is a file; choose a folder for the report", final)
-	}
-	entries, err := os.ReadDir(final)
-	if err != nil {
-		return fmt.Errorf("look into %s: %w", final, err)
-	}
-	var others []string
-	recorded := false
-	for _, e := range entries {
-		recorded = recorded || e.Name() == Record
-		if !slices.Contains(ours(), e.Name()) && !strings.HasPrefix(e.Name(), ".") && !strings.HasPrefix(e.Name(), "~$") {
-			others = append(others, e.Name())
-		}
-	}
-	if len(others) > 0 || (len(entries) > 0 && !recorded) {
-		what := "files that are not a report"
-		if len(others) > 0 {
-			what = others[0]
-		}
-		return fmt.Errorf("%s holds %s, which a new report would replace; choose a new or empty folder, or move it away", final, what)
-	}
+	s.Discard() // a former report has the name of the new one now
 	return nil
 }

@@ -25,6 +25,13 @@ func entries(t *testing.T, dir string) []string {
 	return names
 }
 
+func read(t *testing.T, path string) string {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(data)
+}
+
 func land(t *testing.T, out, text string) {
 	t.Helper()
 	s, err := Begin(out)
@@ -83,22 +90,22 @@ func TestOtherPeoplesFilesAreNotReplaced(t *testing.T) {
 	require.ErrorContains(t, err, "is a file")
 }
 
-func TestTheNextRunClearsWhatAKilledRunLeft(t *testing.T) {
-	out := filepath.Join(t.TempDir(), "out")
-	dead := beside(out, unfinished, 1<<22+12345) // above the largest process number of Linux
-	require.NoError(t, os.MkdirAll(filepath.Join(dead, "charts"), 0o755))
-	alive := beside(out, unfinished, os.Getppid())
-	require.NoError(t, os.Mkdir(alive, 0o755))
-	land(t, out, "x")
-	require.NoDirExists(t, dead)
-	require.DirExists(t, alive)
-}
-
 func TestTwoStepsBringTheFormerBackOnFailure(t *testing.T) {
 	dir := t.TempDir()
 	final := filepath.Join(dir, "out")
 	write(t, filepath.Join(final, Record), "former")
-	err := swapInTwoSteps(filepath.Join(dir, "missing"), final, filepath.Join(dir, "aside"))
+	err := swapInTwoSteps(filepath.Join(dir, "missing"), final)
 	require.Error(t, err)
 	require.FileExists(t, filepath.Join(final, Record))
+	require.Equal(t, []string{"out"}, entries(t, dir))
+}
+
+func TestTwoStepsReplaceToo(t *testing.T) {
+	dir := t.TempDir()
+	final, next := filepath.Join(dir, "out"), filepath.Join(dir, "next")
+	write(t, filepath.Join(final, Record), "former")
+	write(t, filepath.Join(next, Record), "new")
+	require.NoError(t, swapInTwoSteps(next, final))
+	require.Equal(t, "new", read(t, filepath.Join(final, Record)))
+	require.Equal(t, []string{"out"}, entries(t, dir))
 }

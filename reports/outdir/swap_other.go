@@ -1,17 +1,8 @@
-//go:build !linux
+//go:build !linux && !darwin
 
 package outdir
 
-import (
-	"errors"
-	"io/fs"
-	"os"
-)
+import "errors"
 
-// swap gives next the name final, putting a former folder aside first.
-func swap(next, final, former string) error {
-	if _, err := os.Stat(final); errors.Is(err, fs.ErrNotExist) {
-		return os.Rename(next, final)
-	}
-	return swapInTwoSteps(next, final, former)
-}
+// exchange is more than this system can do.
+func exchange(string, string) error { return errors.ErrUnsupported }

@@ -12,6 +12,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/scratch"
 	"moldwright/pipeline/tables"
 	"moldwright/reports/charts"
 )
@@ -44,7 +45,14 @@ func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
 }
 
 func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) (err error) {
-	f := excelize.NewFile()
+	// Long tables go to temporary files while they are written; without a place
+	// for these they stay in memory.
+	var opts excelize.Options
+	if tmp, err := scratch.Temporary("moldwright-write-"); err == nil {
+		defer tmp.Remove()
+		opts.TmpDir = tmp.Path()
+	}
+	f := excelize.NewFile(opts)
 	defer func() {
 		if e := f.Close(); err == nil && e != nil {
 			err = fmt.Errorf("closing the workbook: %w", e)

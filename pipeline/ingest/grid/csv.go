@@ -20,8 +20,11 @@ func ReadCSV(ctx context.Context, name string, data []byte, score Score) (Book, 
 	if why != "" {
 		return unreadable(why), nil
 	}
-	if bytes.IndexByte(text, '\n') < 0 {
+	if bytes.IndexByte(text, '\n') < 0 && bytes.IndexByte(text, '\r') >= 0 {
 		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n"))
+	}
+	if lineAbove(text, MaxLine) {
+		return unreadable("the file has a line of more than 16 MiB, as no log has"), nil
 	}
 	sep := separator(text, strings.HasSuffix(strings.ToLower(name), ".tsv"), score)
 	s := &Sheet{Text: true, Semicolons: sep == ';'}
@@ -29,6 +32,18 @@ func ReadCSV(ctx context.Context, name string, data []byte, score Score) (Book, 
 		return Book{}, err
 	}
 	return Book{Sheets: []*Sheet{s}, Encoding: encoding}, nil
+}
+
+// lineAbove reports whether a line is longer than so many bytes.
+func lineAbove(text []byte, most int) bool {
+	for len(text) > most {
+		end := bytes.LastIndexByte(text[:most+1], '\n')
+		if end < 0 {
+			return true
+		}
+		text = text[end+1:]
+	}
+	return false
 }
 
 // readRecords reads the rows. Row numbers are those that a spreadsheet program

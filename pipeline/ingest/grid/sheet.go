@@ -13,6 +13,7 @@ const (
 	MaxColumns   = 16_384     // columns of a sheet, as spreadsheet programs have them; content to the right of them is told of
 	MaxRows      = 1_048_576  // rows of a sheet, as spreadsheet programs have them
 	MaxCells     = 30_000_000 // cells of a sheet up to its last used column, empty ones included
+	MaxLine      = 16 << 20   // bytes of a line of a text file
 	MaxCellText  = 32_767     // characters of a cell, as spreadsheet programs have them
 )
 

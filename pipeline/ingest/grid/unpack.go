@@ -78,17 +78,23 @@ type unpacking struct {
 	otherElements, sheetElements int
 }
 
-// unpackable gives the archive of the parts that are needed and the size above
-// which a sheet goes to a temporary file; or it says why the workbook must not
-// be unpacked. Only a cancelled context is an error. Bytes that are no archive
-// come back as they are: the one who opens them tells.
-func unpackable(ctx context.Context, data []byte) (needed []byte, limit int64, why string, err error) {
+// packed is a workbook that may be unpacked.
+type packed struct {
+	data  []byte // the archive of the parts that are needed
+	limit int64  // size of a sheet or of the texts above which they go to a temporary file
+	spill int64  // bytes that go to temporary files, at most
+}
+
+// unpackable gives the workbook, or says why it must not be unpacked. Only a
+// cancelled context is an error. Bytes that are no archive come back as they
+// are: the one who opens them tells.
+func unpackable(ctx context.Context, data []byte) (p packed, why string, err error) {
 	archive, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
-		return data, unzipXMLLimit, "", nil
+		return packed{data: data, limit: unzipXMLLimit}, "", nil
 	}
 	if len(archive.File) > maxParts {
-		return nil, 0, "the workbook has more than 10,000 parts, which no spreadsheet program writes; save a copy of the sheets alone", nil
+		return packed{}, "the workbook has more than 10,000 parts, which no spreadsheet program writes; save a copy of the sheets alone", nil
 	}
 	var u unpacking
 	var kept []*zip.File
@@ -97,26 +103,27 @@ func unpackable(ctx context.Context, data []byte) (needed []byte, limit int64, w
 			continue
 		}
 		if why := u.sizes(part); why != "" {
-			return nil, 0, why, nil
+			return packed{}, why, nil
 		}
 		kept = append(kept, part)
 	}
 	for _, part := range kept {
 		if why, err := u.try(ctx, part); why != "" || err != nil {
-			return nil, 0, why, err
+			return packed{}, why, err
 		}
 	}
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	for _, part := range kept {
 		if err := w.Copy(part); err != nil {
-			return nil, 0, cutShort, nil
+			return packed{}, cutShort, nil
 		}
 	}
 	if err := w.Close(); err != nil {
-		return nil, 0, cutShort, nil
+		return packed{}, cutShort, nil
 	}
-	return out.Bytes(), u.limit(), "", nil
+	limit := u.limit()
+	return packed{out.Bytes(), limit, u.spill(limit)}, "", nil
 }
 
 const cutShort = "the workbook is damaged or was cut short, as after an interrupted copy or download"
@@ -159,6 +166,21 @@ func (u *unpacking) limit() int64 {
 		limit = min(limit, u.stringBytes-1)
 	}
 	return max(limit, 1)
+}
+
+// spill is how many bytes go to temporary files under that limit. Texts go there
+// twice: as they are packed, and one by one.
+func (u *unpacking) spill(limit int64) int64 {
+	n := int64(0)
+	for _, size := range u.sheets {
+		if size > limit {
+			n += size
+		}
+	}
+	if u.stringBytes > limit {
+		n += 2 * u.stringBytes
+	}
+	return n
 }
 
 // try unpacks a part into nothing and counts. It must be no longer than it says.

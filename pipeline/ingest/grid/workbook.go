@@ -8,6 +8,8 @@ import (
 	"os"
 
 	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/scratch"
 )
 
 // Sizes up to which a workbook is unpacked: in all, and for one sheet in
@@ -30,24 +32,24 @@ func unreadable(why string) Book { return Book{Unreadable: why} }
 // book.unreadable or in the sheets; the error is for a cancelled context and for
 // a machine that has no room.
 func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
-	needed, limit, why, err := unpackable(ctx, data)
+	p, why, err := unpackable(ctx, data)
 	if why != "" || err != nil {
 		return Book{Unreadable: why}, err
 	}
-	tmp, err := os.MkdirTemp("", "moldwright-read-")
+	tmp, done, err := roomFor(p.spill)
 	if err != nil {
-		return Book{}, fmt.Errorf("making a temporary folder: %w", err)
+		return Book{}, err
 	}
-	defer os.RemoveAll(tmp)
+	defer done()
 	// The library that unpacks workbooks meets files here that nobody has
 	// checked; should it fail on one, that file is unreadable and the rest go on.
 	defer func() {
-		if p := recover(); p != nil {
+		if recover() != nil {
 			b, err = unreadable("the workbook is damaged"), nil
 		}
 	}()
-	f, err := excelize.OpenReader(bytes.NewReader(needed), excelize.Options{
-		RawCellValue: true, UnzipSizeLimit: unzipLimit, UnzipXMLSizeLimit: limit, TmpDir: tmp,
+	f, err := excelize.OpenReader(bytes.NewReader(p.data), excelize.Options{
+		RawCellValue: true, UnzipSizeLimit: unzipLimit, UnzipXMLSizeLimit: p.limit, TmpDir: tmp,
 	})
 	if f != nil {
 		defer f.Close()
@@ -73,6 +75,28 @@ func ReadWorkbook(ctx context.Context, data []byte) (b Book, err error) {
 		return unreadable("there is no sheet in the file: it is not a workbook, or it is damaged"), nil
 	}
 	return b, nil
+}
+
+// ErrNoRoom says that large sheets can't be unpacked for want of room.
+var ErrNoRoom = errors.New("no room to unpack a large workbook")
+
+// roomFor gives the folder in which so many bytes of large sheets can be
+// unpacked; "" for none. The library that unpacks them goes on in silence with
+// what it could write, so that the room is looked at first.
+func roomFor(size int64) (folder string, done func(), err error) {
+	if size == 0 {
+		return "", func() {}, nil
+	}
+	tmp, err := scratch.Temporary("moldwright-read-")
+	if err != nil {
+		return "", nil, fmt.Errorf("%w: %w; free some room for temporary files, or name another folder for them in TMPDIR (TMP on Windows)", ErrNoRoom, err)
+	}
+	if room, known := scratch.Room(tmp.Path()); known && room < uint64(size) {
+		tmp.Remove()
+		return "", nil, fmt.Errorf("%w: it takes %d MB of temporary files, and %s has room for %d MB; free some, or name another folder for them in TMPDIR (TMP on Windows)",
+			ErrNoRoom, size>>20+1, os.TempDir(), room>>20)
+	}
+	return tmp.Path(), func() { tmp.Remove() }, nil
 }
 
 // readRows reads a sheet row by row. Only a cancelled context is an error.

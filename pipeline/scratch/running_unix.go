@@ -1,6 +1,6 @@
 //go:build unix
 
-package outdir
+package scratch
 
 import (
 	"errors"

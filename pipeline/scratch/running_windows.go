@@ -1,4 +1,4 @@
-package outdir
+package scratch
 
 import "os"
 
