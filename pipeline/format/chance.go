@@ -30,6 +30,18 @@ func Likely(p float64) string {
 	return "very unlikely"
 }
 
+// Chance writes a simulated chance in whole percent. One that came true in
+// every draw, or in none, is not sure for that: it reads as >99 % or <1 %.
+func Chance(p float64) string {
+	switch p {
+	case 0:
+		return "<1 %"
+	case 1:
+		return ">99 %"
+	}
+	return Percent(p)
+}
+
 // Pieces writes "1 piece", "40 pieces".
 func Pieces(n int) string { return counted(n, "piece", "pieces") }
 

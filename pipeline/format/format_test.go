@@ -49,3 +49,12 @@ func TestAbsentNumbersAreADash(t *testing.T) {
 	}
 	require.Equal(t, Dash, Day(tables.NoDate))
 }
+
+func TestAChanceIsSaidInWordsAndNeverAsSure(t *testing.T) {
+	for p, want := range map[float64]string{0: "very unlikely", 0.1: "unlikely", 0.249: "unlikely", 0.25: "rather unlikely", 0.5: "rather likely", 0.75: "likely", 0.9: "very likely", 1: "very likely", -0.1: "", 1.1: ""} {
+		require.Equal(t, want, Likely(p), p)
+	}
+	require.Empty(t, Likely(tables.Absent()))
+	require.Equal(t, []string{"<1 %", ">99 %", "83 %", Dash}, []string{Chance(0), Chance(1), Chance(0.83), Chance(tables.Absent())})
+	require.Equal(t, []string{"1 piece", "0 pieces", "1 mold", "2 molds"}, []string{Pieces(1), Pieces(0), Molds(1), Molds(2)})
+}

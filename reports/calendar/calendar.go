@@ -100,10 +100,11 @@ func orderOf(e plan.Event, res pipeline.Result) (tables.PlanOrder, bool) {
 }
 
 func summary(e plan.Event) string {
-	if e.Text != "" {
-		return e.Text
+	text := e.Text
+	if text == "" {
+		text = e.What + " " + e.Form
 	}
-	return strings.TrimSpace(e.What + " " + e.Form)
+	return strings.Join(strings.Fields(text), " ") // a title stands on one line
 }
 
 // description says what a person needs to know on that day.
@@ -113,7 +114,7 @@ func description(e plan.Event, res pipeline.Result) string {
 	if o, ok := orderOf(e, res); ok {
 		add("Order %d: %s of %s by %s.", e.Order, format.Pieces(int(o.Pieces)), o.Form, format.Day(o.Due))
 		if tables.Has(o.ChanceOnTime) && (e.What == plan.EventStart || e.What == plan.EventDue) {
-			add("Chance on time with the molds in hand, as of %s: %s.", format.Day(stamp(res)), format.Percent(o.ChanceOnTime))
+			add("Chance on time with the molds in hand, as of %s: %s.", format.Day(stamp(res)), format.Chance(o.ChanceOnTime))
 		}
 	}
 	if e.What == plan.EventPour {
