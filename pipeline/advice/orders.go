@@ -51,22 +51,28 @@ func orders(in Input) []Item {
 }
 
 func plannedItem(o tables.PlanOrder, goal float64) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: wantedInWords(o) + " " + ChanceInWords(o)}
-	switch Verdict(o, goal) {
-	case VerdictFine:
+	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: wantedInWords(o) + " " + ChanceInWords(o), Do: Deed(o, goal)}
+	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
-		it.Do = "Cast by the day sheet."
-	case VerdictPour:
-		it.Do = fmt.Sprintf("Pour %s by %s: the mix sheet says how.", newMolds(o), format.Day(o.PourBy))
-		if !EnoughNewMolds(o, goal) {
-			it.Do += laterDay(o, goal)
-		}
-	case VerdictMove:
-		it.Do = "Molds poured now come too late." + laterDay(o, goal)
-	default:
-		it.Do = "Mend the order on the orders sheet."
 	}
 	return it
+}
+
+// Deed says what to do about an order.
+func Deed(o tables.PlanOrder, goal float64) string {
+	switch Verdict(o, goal) {
+	case VerdictFine:
+		return "Cast by the day sheet."
+	case VerdictPour:
+		deed := fmt.Sprintf("Pour %s by %s: the mix sheet says how.", newMolds(o), format.Day(o.PourBy))
+		if !EnoughNewMolds(o, goal) {
+			deed += laterDay(o, goal)
+		}
+		return deed
+	case VerdictMove:
+		return "Molds poured now come too late." + laterDay(o, goal)
+	}
+	return "Mend the order on the orders sheet."
 }
 
 // wantedInWords is "bowl: 60 pieces by 2026-02-19."

@@ -49,7 +49,9 @@ func (b *book) open(p page, widths []float64) *sheet {
 	s.printed()
 	s.repeated(headRow)
 	s.frozen(headRow)
-	b.fail(b.file.SetCellHyperLink(p.name, ref(1, linkRow), location(summarySheet, 1), "Location"))
+	if p.name != b.home {
+		b.fail(b.file.SetCellHyperLink(p.name, ref(1, linkRow), location(b.home, 1), "Location"))
+	}
 	return s
 }
 
@@ -63,7 +65,11 @@ func (s *sheet) frame(p page) {
 	} else {
 		s.line(leadRow, 4, noteLook(), value{}) // no line between note and link
 	}
-	s.line(linkRow, 0, linkLook(), words("← "+summarySheet))
+	if p.name == s.b.home {
+		s.line(linkRow, 0, noteLook(), value{})
+	} else {
+		s.line(linkRow, 0, linkLook(), words("← "+s.b.home))
+	}
 	s.next = headRow
 }
 

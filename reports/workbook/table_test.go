@@ -132,6 +132,6 @@ func TestManyCasts(t *testing.T) {
 		found = found || strings.Contains(optional(buf.Bytes(), fmt.Sprintf("xl/tables/table%d.xml", i)), area)
 	}
 	assert.True(t, found, "a table over %s", area)
-	sheet := partOf(t, buf.Bytes(), "xl/worksheets/sheet14.xml")
+	sheet := partOf(t, buf.Bytes(), "xl/worksheets/sheet17.xml")
 	assert.Contains(t, sheet[:min(len(sheet), 8000)], `<dimension ref="A1:L`+strconv.Itoa(len(res.Wall.Used)+headRow))
 }
