@@ -173,8 +173,12 @@ func whatIfColumns(all []tables.PlanWhatIf) []column[[]tables.PlanWhatIf] {
 func assumedColumns() []column[tables.PlanAssumed] {
 	type row = tables.PlanAssumed
 	return []column[row]{
-		{head: "Figure", most: 44, value: func(r row) value { return words(capital(r.What)) }},
-		{head: "Of", value: func(r row) value { return words(r.Of) }},
+		{head: "Figure", most: 54, value: func(r row) value {
+			if r.Of == "" {
+				return words(capital(r.What))
+			}
+			return words(capital(r.What) + ": " + r.Of)
+		}},
 		{head: "Taken as", most: 30, value: func(r row) value {
 			if r.Words != "" || !known(r.Value) {
 				return words(r.Words)
