@@ -99,6 +99,10 @@ func dressDay(r tables.PlanDay, looks []look) {
 		switch c.head {
 		case castOn:
 			l.code = "yyyy-mm-dd"
+		case plannedFor:
+			l.across, l.indent = "left", 1
+		case "Order":
+			l.across, l.indent = "center", 0
 		case "Mold", leaveIn:
 			l.bold = !r.Spare
 		}

@@ -35,17 +35,18 @@ func (b *book) runPlan() {
 			{on: "Verdict", words: advice.VerdictNone, columns: []string{"Verdict"}, tone: toneAct},
 		},
 	})
+	if len(a.Orders) > 0 {
+		s.section("The figures behind")
+		addTable(s, table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(), rows: a.Orders})
+	}
 	b.atHand(s)
 	if cols := whatIfColumns(a.WhatIf); len(cols) > 1 {
 		s.section("Chance on time if you do otherwise (one change at a time, with the molds in hand)")
 		addTable(s, table[[]tables.PlanWhatIf]{name: "plan_whatif_table", full: "tables/plan_whatif.csv", columns: cols, rows: whatIfRows(a.WhatIf)})
 	}
 	s.pictures(b.chartsFor(planSheet))
-	if len(a.Assumed) > 0 {
-		s.section("What the plan rests on, beside what the log tells of walls and lives")
-		addTable(s, table[tables.PlanAssumed]{name: "plan_assumed_table", full: "tables/plan_assumed.csv", columns: assumedColumns(), rows: a.Assumed})
-	}
 	s.notes("What a reader must know", planNotes(a))
+	s.notes("What the plan rests on, beside what the log tells of walls and lives", assumptionsInWords(a.Assumed))
 	s.close()
 }
 
@@ -67,29 +68,57 @@ func planInALine(a plan.Answer, goal float64) string {
 	return fmt.Sprintf("Of %d orders, by verdict: %s.", len(a.Orders), strings.Join(parts, ", "))
 }
 
+// orderColumns answer what the potter asks; the figures stand in a second table,
+// so that the first one prints large enough to be read.
 func orderColumns(goal float64) []column[tables.PlanOrder] {
 	type row = tables.PlanOrder
 	return []column[row]{
-		{head: "Order", size: 12, value: func(r row) value { return count(r.Order) }},
-		{head: "Form", size: 12, value: func(r row) value { return words(r.Form) }},
-		{head: "To make", size: 12, value: func(r row) value { return count(r.Pieces) }},
-		{head: "Last day", size: 12, value: func(r row) value { return day(r.Due) }},
+		{head: "Order", size: 12, most: 40, value: orderName},
 		{head: "Verdict", size: 12, value: func(r row) value { return words(advice.Verdict(r, goal)) }},
 		{head: "Chance on time", size: 12, value: func(r row) value { return chance(r.ChanceOnTime) }},
 		{head: "In words", value: func(r row) value { return words(format.Likely(r.ChanceOnTime)) }},
-		{head: "What to do", most: 44, value: func(r row) value { return words(advice.Deed(r, goal)) }},
-		{head: "Why", most: 32, value: func(r row) value { return words(r.WhyNot) }},
-		{head: "New molds", size: 12, value: func(r row) value { return count(r.NewMolds) }},
-		{head: "Pour by", size: 12, value: func(r row) value { return day(r.PourBy) }},
+		{head: "To make", size: 12, value: func(r row) value { return count(r.Pieces) }},
+		{head: "Last day", size: 12, value: func(r row) value { return day(r.Due) }},
+		{head: "What to do", most: 48, size: 11, value: func(r row) value { return words(advice.Deed(r, goal)) }},
+		{head: "Why", most: 36, value: func(r row) value { return words(r.WhyNot) }},
+	}
+}
+
+func orderName(r tables.PlanOrder) value {
+	if r.Order == tables.NoCount {
+		return words(r.Form)
+	}
+	return words(fmt.Sprintf("%d: %s", r.Order, r.Form))
+}
+
+func orderFigures() []column[tables.PlanOrder] {
+	type row = tables.PlanOrder
+	return []column[row]{
+		{head: "Figures of order", most: 40, value: orderName},
+		{head: "Missing, bad run", value: func(r row) value { return count(r.ShortP90) }},
+		{head: "New molds", value: func(r row) value { return count(r.NewMolds) }},
+		{head: "Pour by", value: func(r row) value { return day(r.PourBy) }},
 		{head: "Chance with new molds", value: func(r row) value { return chance(r.ChanceWithNew) }},
 		{head: "First day to promise", value: func(r row) value { return day(r.FeasibleBy) }},
-		{head: "Missing, bad run", value: func(r row) value { return count(r.ShortP90) }},
-		{head: "Molds in hand", value: func(r row) value { return count(r.MoldsInHand) }},
-		{head: "Casts it takes", value: func(r row) value { return count(r.CastsP50) }},
-		{head: "Clay slip to have (kg)", value: func(r row) value { return massKg(r.SlipKg) }},
-		{head: "Plaster (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
-		{head: "Chance if alone", value: func(r row) value { return chance(r.ChanceAllAlone) }},
+		{head: "Molds in hand, casts it takes", value: func(r row) value {
+			if r.CastsP50 == tables.NoCount {
+				return value{}
+			}
+			return words(fmt.Sprintf("%s, about %s", format.Molds(int(max(r.MoldsInHand, 0))), format.Casts(float64(r.CastsP50))))
+		}},
+		{head: "Clay slip, plaster", value: func(r row) value { return words(slipAndPlaster(r)) }},
 	}
+}
+
+func slipAndPlaster(r tables.PlanOrder) string {
+	var parts []string
+	if r.SlipKg > 0 {
+		parts = append(parts, "slip "+format.Mass(r.SlipKg))
+	}
+	if r.PlasterKg > 0 {
+		parts = append(parts, "plaster "+format.Mass(r.PlasterKg))
+	}
+	return strings.Join(parts, ", ")
 }
 
 // need is a thing to have at hand.
@@ -108,7 +137,7 @@ func (b *book) atHand(s *sheet) {
 		{"Slip, expected", massKg(n.SlipKg), "kg"},
 		{"Slip that is enough in nine runs of ten", massKg(n.SlipP90Kg), "kg"},
 		{"Casts, expected", casts(n.Casts), "casts"},
-		{"Plaster, water and labour of the new molds", money(n.NewMoldsCost), "in the currency of the price list"},
+		{"Cost of the new molds (plaster, water, labour; currency of the price list)", money(n.NewMoldsCost), ""},
 	}
 	if n.KilnLoads > 0 {
 		all = append(all, need{"Kiln loads", whole(n.KilnLoads), "loads"})
@@ -149,7 +178,7 @@ func whatIfRows(all []tables.PlanWhatIf) [][]tables.PlanWhatIf {
 func whatIfColumns(all []tables.PlanWhatIf) []column[[]tables.PlanWhatIf] {
 	type row = []tables.PlanWhatIf
 	cols := []column[row]{
-		{head: "For order", most: 36, value: func(r row) value { return words(fmt.Sprintf("%d: %s", r[0].Order, r[0].Form)) }},
+		{head: "For order", most: 40, value: func(r row) value { return words(fmt.Sprintf("%d: %s", r[0].Order, r[0].Form)) }},
 	}
 	var names []string
 	for _, w := range all {
@@ -170,24 +199,21 @@ func whatIfColumns(all []tables.PlanWhatIf) []column[[]tables.PlanWhatIf] {
 	return cols
 }
 
-func assumedColumns() []column[tables.PlanAssumed] {
-	type row = tables.PlanAssumed
-	return []column[row]{
-		{head: "Figure", most: 54, value: func(r row) value {
-			if r.Of == "" {
-				return words(capital(r.What))
-			}
-			return words(capital(r.What) + ": " + r.Of)
-		}},
-		{head: "Taken as", most: 30, value: func(r row) value {
-			if r.Words != "" || !known(r.Value) {
-				return words(r.Words)
-			}
-			return alike(r.Value, tables.Absent())
-		}},
-		{head: "In", value: func(r row) value { return words(r.Unit) }},
-		{head: "From where", most: 60, value: func(r row) value { return words(r.Basis) }},
+// assumptionsInWords are what the plan rests on, a line each.
+func assumptionsInWords(all []tables.PlanAssumed) []string {
+	var out []string
+	for _, a := range all {
+		text := capital(a.What)
+		if a.Of != "" {
+			text += ", " + a.Of
+		}
+		figure := a.Words
+		if figure == "" && known(a.Value) {
+			figure = strings.TrimSpace(alike(a.Value, tables.Absent()).text + " " + a.Unit)
+		}
+		out = append(out, fmt.Sprintf("%s: %s. From: %s.", text, figure, a.Basis))
 	}
+	return out
 }
 
 // planNotes says how sure the chances are and how molds were shared between orders.
