@@ -51,7 +51,7 @@ func orders(in Input) []Item {
 }
 
 func plannedItem(o tables.PlanOrder, goal float64) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: wantedInWords(o) + " " + ChanceInWords(o), Do: Deed(o, goal)}
+	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: WantedInWords(o) + " " + ChanceInWords(o), Do: Deed(o, goal)}
 	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
 	}
@@ -75,8 +75,8 @@ func Deed(o tables.PlanOrder, goal float64) string {
 	return "Mend the order on the orders sheet."
 }
 
-// wantedInWords is "bowl: 60 pieces by 2026-02-19."
-func wantedInWords(o tables.PlanOrder) string {
+// WantedInWords is "bowl: 60 pieces by 2026-02-19."
+func WantedInWords(o tables.PlanOrder) string {
 	if o.Pieces == tables.NoCount {
 		return fmt.Sprintf("%s, due %s.", o.Form, format.Day(o.Due))
 	}

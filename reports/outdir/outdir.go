@@ -17,20 +17,33 @@ import (
 // Record is the file whose presence marks a folder as a report of ours.
 const Record = "run.json"
 
-// ours are the entries a report folder may hold.
-func ours() []string {
-	return []string{Record, "report.xlsx", "report.html", "charts", "tables", "spreadsheets"}
+// Kind is what a folder holds. A folder is replaced by one of its kind only.
+type Kind string
+
+const (
+	Report Kind = "report"
+	Plan   Kind = "plan"
+)
+
+// ours are the entries that a folder of the kind may hold.
+func (k Kind) ours() []string {
+	common := []string{Record, "charts", "tables"}
+	if k == Plan {
+		return append(common, "plan.xlsx", "plan.html", "plan.ics")
+	}
+	return append(common, "report.xlsx", "report.html", "run_plan.ics", "spreadsheets")
 }
 
-// Staging is a report being written.
+// Staging is a report or plan being written.
 type Staging struct {
 	final string
 	dir   string
+	kind  Kind
 }
 
 // Begin makes the folder to write into. It fails where the final place holds
-// something that is no report of ours, so that nobody's files are replaced.
-func Begin(out string) (*Staging, error) {
+// something that is no output of ours of that kind, so that nobody's files are replaced.
+func Begin(out string, kind Kind) (*Staging, error) {
 	final, err := filepath.Abs(out)
 	if err != nil {
 		return nil, fmt.Errorf("output folder %s: %w", out, err)
@@ -38,7 +51,7 @@ func Begin(out string) (*Staging, error) {
 	if real, err := filepath.EvalSymlinks(final); err == nil {
 		final = real
 	}
-	if err := mayReplace(final); err != nil {
+	if err := mayReplace(final, kind); err != nil {
 		return nil, err
 	}
 	parent := filepath.Dir(final)
@@ -46,7 +59,7 @@ func Begin(out string) (*Staging, error) {
 		return nil, fmt.Errorf("make the folder %s: %w; choose a place where you may write", parent, err)
 	}
 	clearLitter(final)
-	s := &Staging{final: final, dir: beside(final, unfinished, os.Getpid())}
+	s := &Staging{final: final, kind: kind, dir: beside(final, unfinished, os.Getpid())}
 	if err := os.Mkdir(s.dir, 0o755); err != nil {
 		return nil, fmt.Errorf("write beside %s: %w; choose a place where you may write", final, err)
 	}
@@ -69,16 +82,16 @@ func (s *Staging) Discard() {
 
 // Land gives the folder its final name, in place of a former report.
 func (s *Staging) Land() error {
-	if err := mayReplace(s.final); err != nil {
+	if err := mayReplace(s.final, s.kind); err != nil {
 		return err
 	}
 	former := beside(s.final, formerly, os.Getpid())
 	if err := swap(s.dir, s.final, former); err != nil {
-		return fmt.Errorf("put the report in place: %w; close programs that have files of %s open, then run again", err, s.final)
+		return fmt.Errorf("put the "+string(s.kind)+" in place: %w; close programs that have files of %s open, then run again", err, s.final)
 	}
 	s.dir = ""
 	if err := os.RemoveAll(former); err != nil {
-		return fmt.Errorf("the report is in place, but the former one could not be removed: %w", err)
+		return fmt.Errorf("the "+string(s.kind)+" is in place, but the former one could not be removed: %w", err)
 	}
 	return nil
 }
@@ -111,8 +124,9 @@ func clearLitter(final string) {
 	}
 }
 
-// mayReplace says whether the place is free, empty, or holds only a report of ours.
-func mayReplace(final string) error {
+// mayReplace says whether the place is free, empty, or holds only an output of
+// ours of that kind.
+func mayReplace(final string, kind Kind) error {
 	info, err := os.Stat(final)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -121,7 +135,7 @@ func mayReplace(final string) error {
 		return fmt.Errorf("look at %s: %w", final, err)
 	}
 	if !info.IsDir() {
-		return fmt.Errorf("%s is a file; choose a folder for the report", final)
+		return fmt.Errorf("%s is a file; choose a folder for the %s", final, kind)
 	}
 	entries, err := os.ReadDir(final)
 	if err != nil {
@@ -131,16 +145,16 @@ func mayReplace(final string) error {
 	recorded := false
 	for _, e := range entries {
 		recorded = recorded || e.Name() == Record
-		if !slices.Contains(ours(), e.Name()) && !strings.HasPrefix(e.Name(), ".") && !strings.HasPrefix(e.Name(), "~$") {
+		if !slices.Contains(kind.ours(), e.Name()) && !strings.HasPrefix(e.Name(), ".") && !strings.HasPrefix(e.Name(), "~$") {
 			others = append(others, e.Name())
 		}
 	}
 	if len(others) > 0 || (len(entries) > 0 && !recorded) {
-		what := "files that are not a report"
+		what := "files that are not a " + string(kind)
 		if len(others) > 0 {
 			what = others[0]
 		}
-		return fmt.Errorf("%s holds %s, which a new report would replace; choose a new or empty folder, or move it away", final, what)
+		return fmt.Errorf("%s holds %s, which a new %s would replace; choose a new or empty folder, or move it away", final, what, kind)
 	}
 	return nil
 }

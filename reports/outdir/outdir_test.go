@@ -27,7 +27,7 @@ func entries(t *testing.T, dir string) []string {
 
 func land(t *testing.T, out, text string) {
 	t.Helper()
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), text)
 	require.NoError(t, s.Land())
@@ -38,7 +38,7 @@ func TestANewReportReplacesTheFormerOneWhole(t *testing.T) {
 	parent := t.TempDir()
 	out := filepath.Join(parent, "a", "out")
 	land(t, out, "first")
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), "second")
 	write(t, filepath.Join(s.Dir(), "tables", "x.csv"), "x")
@@ -55,7 +55,7 @@ func TestANewReportReplacesTheFormerOneWhole(t *testing.T) {
 func TestADiscardedReportLeavesTheFormerOne(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	land(t, out, "first")
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), "half")
 	s.Discard()
@@ -68,18 +68,18 @@ func TestADiscardedReportLeavesTheFormerOne(t *testing.T) {
 func TestOtherPeoplesFilesAreNotReplaced(t *testing.T) {
 	out := t.TempDir()
 	write(t, filepath.Join(out, "thesis.docx"), "years of work")
-	_, err := Begin(out)
+	_, err := Begin(out, Report)
 	require.ErrorContains(t, err, "thesis.docx")
 
 	mixed := filepath.Join(t.TempDir(), "out")
 	land(t, mixed, "ours")
 	write(t, filepath.Join(mixed, "my notes.txt"), "theirs")
-	_, err = Begin(mixed)
+	_, err = Begin(mixed, Report)
 	require.ErrorContains(t, err, "my notes.txt")
 
 	file := filepath.Join(t.TempDir(), "out")
 	write(t, file, "a file")
-	_, err = Begin(file)
+	_, err = Begin(file, Report)
 	require.ErrorContains(t, err, "is a file")
 }
 

@@ -34,20 +34,32 @@ func of[R tables.Row](rows []R) table {
 }
 
 func all(res pipeline.Result) []table {
-	return []table{
+	all := []table{
 		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), of(res.Wall.Used),
 		of(res.Life.Remaining), of(res.Life.Fits), of(res.Life.CauseRows), of(res.Watch.Molds), of(res.Hindcast.Rows),
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
-		of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed),
 		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
 		of(res.Problems),
 	}
+	return append(all, planned(res)...)
+}
+
+// planned are the tables of the run plan.
+func planned(res pipeline.Result) []table {
+	return []table{of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed)}
 }
 
 // Write writes NAME.csv and NAME.parquet of every result into the folder,
 // which must exist. A result without rows is written with its columns alone.
-func Write(dir string, res pipeline.Result) error {
-	for _, t := range all(res) {
+func Write(dir string, res pipeline.Result) error { return write(dir, all(res)) }
+
+// WritePlan writes the tables of the run plan alone, and the problems.
+func WritePlan(dir string, res pipeline.Result) error {
+	return write(dir, append(planned(res), of(res.Problems)))
+}
+
+func write(dir string, all []table) error {
+	for _, t := range all {
 		defer t.rec.Release()
 		if err := writeFile(filepath.Join(dir, t.name+".csv"), t.rec, CSV); err != nil {
 			return err

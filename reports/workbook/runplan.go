@@ -203,15 +203,7 @@ func whatIfColumns(all []tables.PlanWhatIf) []column[[]tables.PlanWhatIf] {
 func assumptionsInWords(all []tables.PlanAssumed) []string {
 	var out []string
 	for _, a := range all {
-		text := capital(a.What)
-		if a.Of != "" {
-			text += ", " + a.Of
-		}
-		figure := a.Words
-		if figure == "" && known(a.Value) {
-			figure = strings.TrimSpace(alike(a.Value, tables.Absent()).text + " " + a.Unit)
-		}
-		out = append(out, fmt.Sprintf("%s: %s. From: %s.", text, figure, a.Basis))
+		out = append(out, format.Assumed(a)+".")
 	}
 	return out
 }
