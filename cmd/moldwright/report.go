@@ -66,6 +66,9 @@ func produce(ctx context.Context, out string, paths []string, set pipeline.Setti
 	if err := apart(out, sources); err != nil {
 		return err
 	}
+	if err := outdir.Check(out, p.kind); err != nil { // before the work, not after it
+		return fail(exitNotWritten, err)
+	}
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)

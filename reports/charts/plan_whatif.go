@@ -28,7 +28,7 @@ func planWhatIf(_ style, res pipeline.Result) (figure, bool) {
 		return figure{}, false
 	}
 	shown := wanting[:min(len(wanting), mostWhatIf)]
-	body := rowChart{x: chanceScale(), xLabel: "chance on time, %", headers: []string{"chance", "change"}}
+	body := rowChart{x: chanceScale(), xLabel: "chance on time, %", headers: []string{"chance", "change"}, widest: 205}
 	var alts []string
 	for _, o := range shown {
 		ways := of[o]

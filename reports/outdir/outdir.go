@@ -41,15 +41,33 @@ type Staging struct {
 	kind  Kind
 }
 
-// Begin makes the folder to write into. It fails where the final place holds
-// something that is no output of ours of that kind, so that nobody's files are replaced.
-func Begin(out string, kind Kind) (*Staging, error) {
+// Check says whether Begin would refuse the place for what it holds. It changes nothing.
+func Check(out string, kind Kind) error {
+	final, err := place(out)
+	if err != nil {
+		return err
+	}
+	return mayReplace(final, kind)
+}
+
+// place is the absolute place behind all symbolic links.
+func place(out string) (string, error) {
 	final, err := filepath.Abs(out)
 	if err != nil {
-		return nil, fmt.Errorf("output folder %s: %w", out, err)
+		return "", fmt.Errorf("output folder %s: %w", out, err)
 	}
 	if real, err := filepath.EvalSymlinks(final); err == nil {
 		final = real
+	}
+	return final, nil
+}
+
+// Begin makes the folder to write into. It fails where the final place holds
+// something that is no output of ours of that kind, so that nobody's files are replaced.
+func Begin(out string, kind Kind) (*Staging, error) {
+	final, err := place(out)
+	if err != nil {
+		return nil, err
 	}
 	if err := mayReplace(final, kind); err != nil {
 		return nil, err

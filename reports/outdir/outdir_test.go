@@ -102,3 +102,18 @@ func TestTwoStepsBringTheFormerBackOnFailure(t *testing.T) {
 	require.Error(t, err)
 	require.FileExists(t, filepath.Join(final, Record))
 }
+
+func TestAPlanAndAReportNeverReplaceEachOther(t *testing.T) {
+	for kind, other := range map[Kind]Kind{Report: Plan, Plan: Report} {
+		out := filepath.Join(t.TempDir(), "out")
+		require.NoError(t, Check(out, kind), "a free place")
+		require.NoDirExists(t, out, "looking changes nothing")
+		write(t, filepath.Join(out, Record), "{}")
+		write(t, filepath.Join(out, string(kind)+".xlsx"), "")
+		require.NoError(t, Check(out, kind))
+		require.ErrorContains(t, Check(out, other), string(kind)+".xlsx, which a new "+string(other)+" would replace")
+		_, err := Begin(out, other)
+		require.Error(t, err)
+		require.Equal(t, []string{string(kind) + ".xlsx", Record}, entries(t, out))
+	}
+}
