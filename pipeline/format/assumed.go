@@ -7,7 +7,7 @@ import (
 )
 
 // Assumed writes a figure that a plan rests on, in one line without a stop:
-// "Casts of one mold in a day, bowl: 3 casts (the form)". A number without a unit
+// "Casts of one mold in a day, bowl: 3 casts [the form]". A number without a unit
 // is a part of one.
 func Assumed(a tables.PlanAssumed) string {
 	text := a.What
@@ -20,10 +20,14 @@ func Assumed(a tables.PlanAssumed) string {
 	case a.Unit == "" && a.Value >= 0 && a.Value <= 1:
 		figure = Percent(a.Value)
 	default:
-		figure = strings.TrimSpace(trimmed(Significant(a.Value, 3)) + " " + a.Unit)
+		unit := a.Unit
+		if a.Value == 1 {
+			unit = strings.TrimSuffix(unit, "s")
+		}
+		figure = strings.TrimSpace(trimmed(Significant(a.Value, 3)) + " " + unit)
 	}
 	if a.Basis != "" {
-		figure += " (" + a.Basis + ")"
+		figure += " [" + a.Basis + "]"
 	}
 	return strings.ToUpper(text[:min(1, len(text))]) + text[min(1, len(text)):] + ": " + figure
 }

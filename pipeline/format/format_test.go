@@ -52,9 +52,10 @@ func TestAbsentNumbersAreADash(t *testing.T) {
 
 func TestWhatAPlanRestsOnIsWrittenInALine(t *testing.T) {
 	for want, a := range map[string]tables.PlanAssumed{
-		"Casts of one mold in a day, bowl: 3 casts (the form)":     {What: "casts of one mold in a day", Of: "bowl", Value: 3, Unit: "casts", Basis: "the form"},
-		"Length of a working day: 4.25 h (the log)":                {What: "length of a working day", Value: 4.25, Unit: "h", Basis: "the log"},
-		"Share of pours that do not come off, split: 14 % (a log)": {What: "share of pours that do not come off", Of: "split", Value: 0.13617, Basis: "a log"},
+		"Casts of one mold in a day, bowl: 3 casts [the form]":     {What: "casts of one mold in a day", Of: "bowl", Value: 3, Unit: "casts", Basis: "the form"},
+		"Length of a working day: 4.25 h [the log]":                {What: "length of a working day", Value: 4.25, Unit: "h", Basis: "the log"},
+		"Share of pours that do not come off, split: 14 % [a log]": {What: "share of pours that do not come off", Of: "split", Value: 0.13617, Basis: "a log"},
+		"Pours in a day: 1 mold [the log (a busy day)]":            {What: "pours in a day", Value: 1, Unit: "molds", Basis: "the log (a busy day)"},
 		"Working days: Monday to Friday":                           {What: "working days", Value: tables.Absent(), Words: "Monday to Friday"},
 	} {
 		require.Equal(t, want, Assumed(a))

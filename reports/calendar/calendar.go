@@ -116,6 +116,9 @@ func description(e plan.Event, res pipeline.Result) string {
 		if tables.Has(o.ChanceOnTime) && (e.What == plan.EventStart || e.What == plan.EventDue) {
 			add("Chance on time with the molds in hand, as of %s: %s.", format.Day(stamp(res)), format.Chance(o.ChanceOnTime))
 		}
+		if tables.Has(o.ChanceWithNew) && o.NewMolds > 0 && e.What == plan.EventDue {
+			add("With %d new: %s.", o.NewMolds, format.Chance(o.ChanceWithNew))
+		}
 	}
 	if e.What == plan.EventPour {
 		for _, m := range res.Plan.Mix {

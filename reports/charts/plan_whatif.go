@@ -13,7 +13,7 @@ const mostWhatIf = 5
 
 // planWhatIf draws what each alternative makes of an order's chance. Orders that
 // come in time as planned need none and stay out, unless all do.
-func planWhatIf(_ style, res pipeline.Result) (figure, bool) {
+func planWhatIf(s style, res pipeline.Result) (figure, bool) {
 	of, orders := alternativesOf(res.Plan.WhatIf)
 	var wanting []tables.Count
 	for _, o := range orders {
@@ -32,7 +32,7 @@ func planWhatIf(_ style, res pipeline.Result) (figure, bool) {
 	var alts []string
 	for _, o := range shown {
 		ways := of[o]
-		group := rowGroup{heading: clean(orderLabel(o, ways[0].Form))}
+		group := rowGroup{heading: shorten(s.heading, orderLabel(o, ways[0].Form), figureWidth-2*margin)}
 		for _, w := range ways[1:] {
 			change := format.Dash
 			if drawable(w.Gain) {
@@ -85,6 +85,10 @@ func signedPoints(gain float64) string {
 	switch {
 	case s == "0":
 		return "none"
+	case s == "1":
+		return "+1 point"
+	case s == "−1":
+		return "−1 point"
 	case gain > 0:
 		return "+" + s + " points"
 	}

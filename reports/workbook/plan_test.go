@@ -152,7 +152,7 @@ func TestTheRunPlanSaysWhatToDo(t *testing.T) {
 	for _, want := range []string{
 		"Of 5 orders, by verdict: on time: 1, pour molds: 2, move the day: 1, no plan: 1.",
 		"Pour 3 new molds by 2026-03-19: the mix sheet says how.", "Ask for 2026-04-15 or later",
-		"<1%", "check its spelling", "Two more molds", "Slip that is enough in nine runs of ten|109|kg", "standard error", "may be off by 0.8 points",
+		"<1%", "check its spelling", "Two more molds", "Slip that is enough in nine runs of ten|109|kg", "standard error", "good to 0.8 points",
 	} {
 		assert.Contains(t, text, want)
 	}

@@ -22,9 +22,10 @@ func (b *book) runPlan() {
 	}
 	goal := b.res.Settings.Plan.Goal
 	p := page{
-		name: planSheet, title: "Will the orders come in time?", wide: true, lead: planInALine(a, goal),
-		note: fmt.Sprintf("Chances are counted over simulated runs: each mold's end, each reject and each failed pour drawn by what the log tells. An order should have a chance of %s. "+
-			"“Missing, bad run”: in one run of ten more good pieces than this are missing on the last day.", format.Percent(goal)),
+		name: planSheet, title: "Will the orders come in time?", wide: true, once: true, lead: planInALine(a, goal),
+		note: fmt.Sprintf("Chances are counted over %d simulated runs: each mold's end, each reject and each failed pour drawn by what the log tells; by the counting alone each is good to %s points (standard error). "+
+			"An order should have a chance of %s. “Missing, bad run”: in one run of ten more good pieces than this are missing on the last day.",
+			a.Simulation.Draws, format.Fixed(100*a.Simulation.StdError, 1), format.Percent(goal)),
 	}
 	s, _ := openTable(b, p, table[tables.PlanOrder]{
 		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal), rows: a.Orders,
@@ -208,13 +209,9 @@ func assumptionsInWords(all []tables.PlanAssumed) []string {
 	return out
 }
 
-// planNotes says how sure the chances are and how molds were shared between orders.
+// planNotes says how molds were shared between orders, and what else to know.
 func planNotes(a plan.Answer) []string {
 	var notes []string
-	if a.Simulation.Draws > 0 {
-		notes = append(notes, fmt.Sprintf("Each chance is counted over %d simulated runs: by that alone it may be off by %s points (standard error, the largest of those shown). All alternatives were tried on the same draws.",
-			a.Simulation.Draws, format.Fixed(100*a.Simulation.StdError, 1)))
-	}
 	if a.Schedule.Rule != "" {
 		notes = append(notes, fmt.Sprintf("Where orders share molds: %s. Mean chance over the orders %s; by earliest due day first %s. Pieces ready in time, expected: %s; no rule could have more than %s.",
 			a.Schedule.Rule, chance(a.Schedule.OnTime).text, chance(a.Schedule.EarlyDue).text, format.Fixed(a.Schedule.Pieces, 0), format.Fixed(a.Schedule.MostBound, 0)))

@@ -23,6 +23,7 @@ type page struct {
 	note  string // how to read the table
 	lead  string // the answer in a line, or what was left out of the table; "" for none
 	wide  bool   // printed in landscape
+	once  bool   // several tables stand on the sheet: no page repeats the header of the first
 }
 
 // sheet is a sheet in the making. Rows are written downwards.
@@ -47,7 +48,9 @@ func (b *book) open(p page, widths []float64) *sheet {
 	b.headings[p.name] = headRow
 	s := &sheet{b: b, name: p.name, wide: p.wide, widths: widths, next: titleRow}
 	s.printed()
-	s.repeated(headRow)
+	if !p.once {
+		s.repeated(headRow)
+	}
 	s.frozen(headRow)
 	if p.name != b.home {
 		b.fail(b.file.SetCellHyperLink(p.name, ref(1, linkRow), location(b.home, 1), "Location"))
