@@ -100,7 +100,7 @@ func (o *planOptions) requests(r *optionReader) []plan.Request {
 		r.fail(fmt.Errorf("one order takes --form, --pieces and --due together: add %s, or leave them all out to plan the orders in the spreadsheets", strings.Join(missing, " and ")))
 		return nil
 	}
-	req := plan.Request{Form: strings.TrimSpace(o.form), Start: tables.NoDate, TargetMM: tables.Absent()}
+	req := plan.Request{Form: strings.TrimSpace(o.form), Start: tables.NoDate}
 	r.whole("pieces", o.pieces, &req.Pieces, 1, 1_000_000)
 	r.day("due", o.due, &req.Due)
 	r.day("start", o.start, &req.Start)
