@@ -2,6 +2,7 @@ package advice
 
 import (
 	"fmt"
+	"strings"
 
 	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
@@ -42,8 +43,8 @@ func orders(in Input) []Item {
 	}
 	var items []Item
 	for _, o := range in.Plan.Orders {
-		if o.Due <= in.Log.AsOf && in.Log.AsOf.Valid() && !tables.Has(o.ChanceOnTime) {
-			continue // an order of the past stands in the run plan, and needs no deed
+		if o.Due < in.Log.AsOf {
+			continue // history; it stands in the run plan, with the day it could be promised for
 		}
 		items = append(items, plannedItem(o, in.Goal))
 	}
@@ -70,9 +71,12 @@ func Deed(o tables.PlanOrder, goal float64) string {
 		}
 		return deed
 	case VerdictMove:
-		return "Molds poured now come too late." + laterDay(o, goal)
+		return strings.TrimSpace(laterDay(o, goal))
 	}
-	return "Mend the order on the orders sheet."
+	if tables.Has(o.ChanceOnTime) {
+		return "Take fewer pieces, or more molds and days than the plan may use."
+	}
+	return "Mend the order."
 }
 
 // WantedInWords is "bowl: 60 pieces by 2026-02-19."
@@ -99,6 +103,9 @@ func ChanceInWords(o tables.PlanOrder) string {
 	text += "."
 	if o.NewMolds > 0 && tables.Has(o.ChanceWithNew) {
 		text += fmt.Sprintf(" With %s: %s.", newMolds(o), format.Chance(o.ChanceWithNew))
+	}
+	if o.WhyNot != "" {
+		text += " " + sentenceOf(o.WhyNot)
 	}
 	return text
 }
