@@ -50,7 +50,7 @@ func planWhatIf(s style, res pipeline.Result) (figure, bool) {
 		name: "plan_whatif", section: SectionPlan,
 		title: "What would change the odds?",
 		alt:   "Chance on time of each order under each alternative, one change at a time. " + listed(alts, 12, "alternatives"),
-		note: sentences("One change at a time, with the molds in hand else, on the same simulated draws.",
+		note: sentences("One change at a time, otherwise with the molds in hand, on the same simulated draws.",
 			leftOut(len(shown), len(orders), "orders, those short of the goal", "tables/plan_whatif")),
 		key: []keyEntry{
 			{markSwatch(asItIsMark()), "as planned"}, {markSwatch(betterMark()), "with the change"},

@@ -117,7 +117,7 @@ func needsTable(res pipeline.Result) table {
 func whatIfTable(res pipeline.Result) table {
 	const fewOrders = 6
 	ways, orders, of := whatIf(res.Plan.WhatIf)
-	t := table{Caption: "Chance on time if you do otherwise: one change at a time, with the molds in hand else"}
+	t := table{Caption: "Chance on time if you do otherwise: one change at a time, otherwise with the molds in hand"}
 	if len(ways) < 2 {
 		return t
 	}

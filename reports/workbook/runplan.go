@@ -42,7 +42,7 @@ func (b *book) runPlan() {
 	}
 	b.atHand(s)
 	if cols := whatIfColumns(a.WhatIf); len(cols) > 1 {
-		s.section("Chance on time if you do otherwise (one change at a time, with the molds in hand)")
+		s.section("Chance on time if you do otherwise (one change at a time, otherwise with the molds in hand)")
 		addTable(s, table[[]tables.PlanWhatIf]{name: "plan_whatif_table", full: "tables/plan_whatif.csv", columns: cols, rows: whatIfRows(a.WhatIf)})
 	}
 	s.pictures(b.chartsFor(planSheet))
