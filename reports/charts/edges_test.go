@@ -93,7 +93,7 @@ func TestAbsentValuesAmongOthersAreLeftOut(t *testing.T) {
 	res.Plaster.By[0].WasteShare = nan
 	res.Plaster.Budget[0].PlasterKgP10 = nan
 	res.Plaster.Budget[1].Bags = tables.NoCount
-	require.Len(t, drawAll(t, res), 19)
+	require.Len(t, drawAll(t, res), 18)
 }
 
 // TestATypingErrorDoesNotSqueezeTheRest checks that a point a thousandfold off

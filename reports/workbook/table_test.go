@@ -128,7 +128,7 @@ func TestManyCasts(t *testing.T) {
 	require.NoError(t, Write(&buf, res, nil))
 	area := "A5:L" + strconv.Itoa(len(res.Wall.Used)+headRow)
 	found := false
-	for i := 1; i <= 20; i++ {
+	for i := 1; i <= 40; i++ {
 		found = found || strings.Contains(optional(buf.Bytes(), fmt.Sprintf("xl/tables/table%d.xml", i)), area)
 	}
 	assert.True(t, found, "a table over %s", area)
