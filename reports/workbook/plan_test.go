@@ -107,7 +107,11 @@ func TestALineWithoutADayIsNoCast(t *testing.T) {
 	}
 	require.NoError(t, f.Save())
 	require.NoError(t, f.Close())
-	require.Equal(t, 3, readBack(t, path).Studio.Casts.Len(), "planned casts that were not made don't age their molds")
+	read := readBack(t, path)
+	require.Equal(t, 3, read.Studio.Casts.Len(), "planned casts that were not made don't age their molds")
+	for _, p := range read.Problems {
+		require.Equal(t, tables.Notice, p.Severity, "%s %s: %s %s", p.Sheet, p.Cell, p.Code, p.Message)
+	}
 }
 
 func TestThePlanStandsAlone(t *testing.T) {
