@@ -73,7 +73,7 @@ func groupNotes() []string {
 	return []string{
 		"A group's share of waste to expect leans on that of all groups, the more the fewer its pours, so that two pours that failed don't make a class the worst. " +
 			fmt.Sprintf("A group is called above or below usual where so many pours, dealt from all without looking, would hardly ever come out so: in one way of grouping in %d any group is called by chance.", callsInGroupings),
-		"Terms are January to May, June to August, and September to December.",
+		"Terms are halves of a calendar year, January to June and July to December, as in the budget.",
 		fmt.Sprintf("A mold is dry when it weighs what its plaster comes to as gypsum, %.3f kg for each kilogram of plaster in it. Dry below about 45 °C; gypsum loses water of its own above about 50 °C.", gypsumPerKg),
 		"Plaster and money per good cast charge the plaster of failed pours to the molds of their kind that can be used. Over a whole life a mold makes the casts it made and the middle forecast of those to come.",
 	}
