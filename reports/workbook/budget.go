@@ -17,7 +17,7 @@ func (b *book) budget() {
 		return
 	}
 	note := "Plaster as it will be mixed, waste and failed pours and all; the true need lies in the range four times in five. Bags are enough in nine terms of ten; what is in stock is not taken off. " +
-		"The row for all is less than the classes' sum, as they rarely all run high together."
+		"The row for all is not the classes' sum: they rarely all run high together."
 	if !b.res.Plaster.Priced {
 		note += " Costs are empty because no price of plaster was read: add a prices sheet with item, unit and price."
 	}
