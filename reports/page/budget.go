@@ -24,12 +24,12 @@ func budget(s *section, a plaster.Answer, figs []figure) {
 	s.figures(figs)
 	t := table{
 		Caption: "Plaster for the coming period, waste and failed pours and all",
-		Head: append(words("Class", "Period"), numbers("Plaster|middle forecast, 80 % interval", "Bags to buy|enough in nine terms of ten",
+		Head: append(words("Class"), numbers("Plaster|middle forecast, 80 % interval", "Bags to buy|enough in nine terms of ten",
 			"Cost|of the middle forecast, 80 % interval", "Pours|80 % interval")...),
 	}
 	for _, b := range a.Budget {
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(b.Class, b.Basis), of(b.Period), of(about(b.PlasterKgP50, "kg"), format.Interval(about(b.PlasterKgP10, "kg"), about(b.PlasterKgP90, "kg"))),
+			of(b.Class, b.Basis), of(about(b.PlasterKgP50, "kg"), format.Interval(about(b.PlasterKgP10, "kg"), about(b.PlasterKgP90, "kg"))),
 			of(count(b.Bags)), of(about(b.CostP50, ""), format.Interval(about(b.CostP10, ""), about(b.CostP90, ""))),
 			of(format.Fixed(b.PoursP50, 0), format.Interval(format.Fixed(b.PoursP10, 0), format.Fixed(b.PoursP90, 0))),
 		}})
@@ -62,14 +62,36 @@ func changes(s *section, a plaster.Answer) {
 		s.table(save)
 		return
 	}
-	save := table{Caption: caption, Head: append(words("Change|what it rests on"), numbers("Plaster saved|80 % interval", "Cost saved", "Plaster then")...)}
+	save := table{Caption: caption, Head: append(words("Change"), numbers("Plaster saved|80 % interval", "Cost saved", "Plaster then")...)}
 	for _, v := range a.WhatIf {
 		save.Rows = append(save.Rows, row{Cells: []cell{
-			of(sentenceStart(v.Change), v.Basis), of(about(v.SavedKg, "kg"), format.Interval(about(v.SavedLower80, "kg"), about(v.SavedUpper80, "kg"))),
+			of(sentenceStart(v.Change)), of(about(v.SavedKg, "kg"), format.Interval(about(v.SavedLower80, "kg"), about(v.SavedUpper80, "kg"))),
 			of(about(v.SavedCost, "")), of(about(v.PlasterKg, "kg")),
 		}})
 	}
 	s.table(save)
+	s.list(groundsOf(a.WhatIf))
+}
+
+// groundsOf tells once what each figure rests on, with the changes that share it.
+func groundsOf(rows []tables.BudgetWhatIf) []string {
+	var out []string
+	at := map[string]int{}
+	for _, r := range rows {
+		if r.Basis == "" {
+			continue
+		}
+		if i, seen := at[r.Basis]; seen {
+			out[i] += ", " + r.Change
+			continue
+		}
+		at[r.Basis] = len(out)
+		out = append(out, sentenceStart(r.Change))
+	}
+	for basis, i := range at {
+		out[i] = stopped(out[i] + ": " + basis)
+	}
+	return out
 }
 
 // about writes a forecast to the two digits that are known of it at most.

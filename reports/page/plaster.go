@@ -95,7 +95,7 @@ func wasteByCause(a plaster.Answer) table {
 func wasteBy(a plaster.Answer, group, caption, what string) table {
 	t := table{
 		Caption: caption,
-		Head:    append(append(words(what), numbers("Pours", "Plaster mixed", "Waste", "Waste share|usual for so many pours", "Share to expect|80 % interval", "Cost of the waste", "Plaster cost|a good piece")...), words("Verdict")...),
+		Head:    append(words(what+"|verdict"), numbers("Pours", "Plaster mixed", "Waste", "Waste share|usual for so many pours", "Share to expect|80 % interval", "Cost of the waste", "Plaster cost|a good piece")...),
 	}
 	for _, g := range a.By {
 		if g.Group != group {
@@ -111,23 +111,16 @@ func wasteBy(a plaster.Answer, group, caption, what string) table {
 			common = format.Interval(format.Percent(g.UsualLower), format.Percent(g.UsualUpper))
 			expect, interval = format.Percent(g.ShrunkShare), format.Interval(format.Percent(g.Lower80), format.Percent(g.Upper80))
 		}
-		r := row{Cells: []cell{
-			of(g.Value), of(count(g.Pours)), of(format.Mass(g.PlasterKg)), of(format.Mass(g.WasteKg)), of(format.Percent(g.WasteShare), common),
-			of(expect, interval), of(format.Money(g.Cost)), of(format.Money(g.CostPerGoodCast)), of(verdict),
-		}}
-		if verdict == aboveUsual {
-			r.Class = "flagged"
-		}
-		t.Rows = append(t.Rows, r)
+		t.Rows = append(t.Rows, row{Cells: []cell{
+			of(g.Value, verdict), of(count(g.Pours)), of(format.Mass(g.PlasterKg)), of(format.Mass(g.WasteKg)), of(format.Percent(g.WasteShare), common),
+			of(expect, interval), of(format.Money(g.Cost)), of(format.Money(g.CostPerGoodCast)),
+		}})
 	}
 	return t
 }
 
-// Words of the waste_by table.
-const (
-	aboveUsual = "above usual"
-	notGiven   = "not given"
-)
+// notGiven is the group of pours that do not say what they are grouped by.
+const notGiven = "not given"
 
 // poursShown is how many pours the page lists: the newest.
 const poursShown = 60
