@@ -84,7 +84,7 @@ func (b book) cutNotes(a Answer) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("The cut depths are two thirds of the smallest measured gap and stay %.0f mm from the model. They are only as good as the measured gaps: "+
-		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.sawMargin())}
+		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.SawMargin())}
 }
 
 func (b book) overmixNotes(a Answer) []string {

@@ -46,7 +46,7 @@ func cuts(s *section, res pipeline.Result) {
 	slices.SortStableFunc(pours, func(a, b string) int { return int(day(b)) - int(day(a)) })
 	s.heading("How deep to saw")
 	s.text("The deepest saw cut at each height for a split mold: two thirds of the smallest gap, and never nearer the model than %s. The table is only as good as the measured gaps: stop short where in doubt. Thin gaps are under 25 mm. Clamp the mold, keep hands clear of the line of the blade, and see the cautions above.",
-		format.Fixed(res.Settings.Plaster.SawMarginMM, 0)+" mm")
+		format.Fixed(res.Settings.Plaster.SawMargin(), 0)+" mm")
 	shown := pours[:min(len(pours), cutTables)]
 	for _, p := range shown {
 		t := table{Caption: "Pour " + p + labelled(", ", format.Day(day(p))), Class: "cut", Head: numbers("Height|above the board", "Gap|smallest", "Cut no deeper than|rounded down")}

@@ -43,7 +43,7 @@ func (b *book) cutDepth() {
 	p := page{
 		name: cutsSheet, title: "How deep to saw a split mold",
 		note: fmt.Sprintf("A block for each pour below, the newest first and none for a mold that was lost, to print and tape to the saw bench. Set the saw no deeper than the cut at each height: two thirds of the smallest gap there, and never nearer the model than %s; rounded down. Heights are above the base board.",
-			format.Fixed(b.res.Settings.Plaster.SawMarginMM, 0)+" mm"),
+			format.Fixed(b.res.Settings.Plaster.SawMargin(), 0)+" mm"),
 		lead: strings.Join(append(b.cautionsAbout("saw"), b.cautionsAbout("local codes")...), " "),
 	}
 	if left := len(pours) - len(shown); left > 0 {
