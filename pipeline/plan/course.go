@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -28,9 +29,16 @@ type state struct {
 	doneOn  []int // by job
 	casts   []int // for a job up to its due day
 
-	turn  []int // by form: fillings that every mold has had today
-	next  []int // by form: place in ready of the next mold to fill
-	today []int // by form: day for which turn and next hold
+	limit  int   // casts of the day
+	sorted int   // day on which the order of filling was last made
+	died   bool  // whether a mold ended since molds were last looked at
+	turn   []int // by form: fillings that every mold has had today
+	next   []int // by form: place in ready of the next mold to fill
+	today  []int // by form: day for which turn and next hold
+
+	actual *actual // a studio that is followed instead of a draw; nil for none
+
+	only []int // jobs that are asked for; nil: all, and what molds made
 
 	note func(day, mold, cast, job int) // told of every cast; nil for none
 }
@@ -38,22 +46,21 @@ type state struct {
 // run plays one draw.
 func (st *state) run(sc *scenario, draw int) {
 	st.begin(sc, draw)
-	last := 0
-	for j := range sc.shop.jobs {
-		last = max(last, sc.shop.jobs[j].due)
-	}
+	last := sc.lastDue(st.only)
 	days := len(sc.shop.cal.days)
 	if !sc.late {
 		days = min(days, last+1)
 	}
 	for t := range days {
-		st.openMolds(t)
-		st.day(t)
+		if st.limit = st.most(t); st.limit > 0 {
+			st.openMolds(t)
+			st.day(t)
+		}
 		st.close(t)
 		if t == last {
 			copy(st.madeByDue, st.made)
 		}
-		if len(st.open) == 0 || st.stuck() {
+		if len(st.open) == 0 || st.settled() || st.stuck() {
 			if t < last {
 				copy(st.madeByDue, st.made)
 			}
@@ -71,7 +78,7 @@ func (st *state) begin(sc *scenario, draw int) {
 	sh := sc.shop
 	if st.sc != sc {
 		*st = state{
-			sc: sc, note: st.note, life: make([]int, len(sc.molds)), middle: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
+			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), middle: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
 			ready: make([][]int, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
 			key: make([]float64, len(sh.jobs)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
 			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
@@ -80,7 +87,7 @@ func (st *state) begin(sc *scenario, draw int) {
 			st.middle[i] = int(math.Round(sc.molds[i].median))
 		}
 	}
-	st.draw = draw
+	st.draw, st.died, st.sorted = draw, false, -sortEvery
 	st.open, st.waiting = st.open[:0], st.waiting[:0]
 	for f := range sh.forms {
 		st.ready[f] = st.ready[f][:0]
@@ -89,10 +96,16 @@ func (st *state) begin(sc *scenario, draw int) {
 	for i := range sc.molds {
 		m := &sc.molds[i]
 		st.made[i], st.madeByDue[i], st.life[i] = 0, 0, int(m.life[draw])
+		if st.actual != nil {
+			st.life[i] = math.MaxInt32
+		}
 		if st.life[i] <= 0 {
 			continue
 		}
 		switch {
+		case m.poured >= 0 && st.actual != nil:
+			st.since[i] = st.actual.pour(sh, i, *m)
+			st.waiting = append(st.waiting, i)
 		case m.poured < 0:
 			st.ready[m.form] = append(st.ready[m.form], i)
 		case m.lead[draw] >= 0 && m.poured < len(sh.cal.days):
@@ -108,6 +121,27 @@ func (st *state) begin(sc *scenario, draw int) {
 		}
 		st.open = append(st.open, j)
 	}
+}
+
+// lastDue is the last due day of some jobs, of all where they are nil.
+func (sc *scenario) lastDue(jobs []int) int {
+	last := 0
+	for j := range sc.shop.jobs {
+		if jobs == nil || slices.Contains(jobs, j) {
+			last = max(last, sc.shop.jobs[j].due)
+		}
+	}
+	return last
+}
+
+// settled reports whether it is known of all jobs asked for if they are late.
+func (st *state) settled() bool {
+	for _, j := range st.only {
+		if st.shortAt[j] < 0 {
+			return false
+		}
+	}
+	return st.only != nil
 }
 
 // sortEvery is how many days the order of filling stays.
@@ -138,21 +172,28 @@ func (st *state) openMolds(t int) {
 			st.wanting[jobs[j].form]++
 		}
 	}
+	sort := come || t-st.sorted >= sortEvery
+	if sort {
+		st.sorted = t
+	}
 	for f := range st.ready {
-		if st.wanting[f] == 0 {
+		if st.wanting[f] == 0 && !st.died {
 			continue
 		}
-		r := st.ready[f][:0]
-		for _, i := range st.ready[f] {
-			if st.made[i] < st.life[i] {
-				r = append(r, i)
+		if st.died {
+			r := st.ready[f][:0]
+			for _, i := range st.ready[f] {
+				if st.made[i] < st.life[i] {
+					r = append(r, i)
+				}
 			}
+			st.ready[f] = r
 		}
-		st.ready[f] = r
-		if come || t%sortEvery == 0 {
-			st.sortForFilling(r)
+		if sort && st.wanting[f] > 0 {
+			st.sortForFilling(st.ready[f])
 		}
 	}
+	st.died = false
 }
 
 // sortForFilling is by insertion: the order changes little from time to time.
@@ -173,7 +214,7 @@ func (st *state) sortForFilling(r []int) {
 // due days, with what capacity is left, so many more as rejects are to be feared.
 func (st *state) day(t int) {
 	sh := st.sc.shop
-	limit := sh.limit
+	limit := st.limit
 	if len(st.open) > 1 {
 		st.rank(t)
 	}
@@ -231,10 +272,18 @@ func (st *state) fill(t, j, want int) int {
 		}
 		st.made[i]++
 		made++
+		if k+1 == st.life[i] {
+			st.died = true
+		}
 		if st.note != nil {
 			st.note(t, i, k, j)
 		}
-		if st.left[j] > 0 && sc.molds[i].gives(st.draw, k) {
+		switch {
+		case st.actual != nil:
+			if st.cast(t, i) {
+				st.left[j] = max(0, st.left[j]-1)
+			}
+		case st.left[j] > 0 && sc.molds[i].gives(st.draw, k):
 			st.left[j]--
 		}
 	}

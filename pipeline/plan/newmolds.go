@@ -186,19 +186,25 @@ func (p *planner) cheapest(sc scenario, choices []choice, others int, jobs []int
 // canReach are the jobs that reach the goal with the most new molds of any one
 // kind, or of all kinds together.
 func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int) []int {
+	can := map[int]bool{}
+	for k := 0; k <= len(choices) && len(can) < len(jobs); k++ {
+		counts := make([]int, len(choices))
+		for i := range counts {
+			if i == k || k == len(choices) {
+				counts[i] = p.set.Making.MostMolds
+			}
+		}
+		o := simulate(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws)
+		for _, j := range jobs {
+			if o.late(j) <= p.late {
+				can[j] = true
+			}
+		}
+	}
 	var out []int
 	for _, j := range jobs {
-		for k := 0; k <= len(choices); k++ {
-			counts := make([]int, len(choices))
-			for i := range counts {
-				if i == k || k == len(choices) {
-					counts[i] = p.set.Making.MostMolds
-				}
-			}
-			if reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, []int{j}) {
-				out = append(out, j)
-				break
-			}
+		if can[j] {
+			out = append(out, j)
 		}
 	}
 	return out

@@ -107,9 +107,9 @@ func (r rule) key(st *state, t, j int) float64 {
 func (st *state) daysNeeded(j int) float64 {
 	sh := st.sc.shop
 	f := &sh.forms[sh.jobs[j].form]
-	rate := min(len(st.ready[sh.jobs[j].form])*f.slots, sh.limit)
+	rate := min(float64(len(st.ready[sh.jobs[j].form])*f.slots), sh.mean)
 	if rate == 0 {
 		return passed / 4
 	}
-	return float64(st.left[j]) / (1 - f.lost) / float64(rate)
+	return float64(st.left[j]) / (1 - f.lost) / rate
 }

@@ -51,6 +51,7 @@ func reaches(sc scenario, draws, mostLate int, jobs []int) bool {
 		if lost.Load() {
 			return false
 		}
+		st.only = jobs
 		st.run(&sc, d)
 		for i, j := range jobs {
 			if st.shortAt[j] > 0 && late[i].Add(1) > int64(mostLate) {
