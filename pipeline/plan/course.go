@@ -16,7 +16,7 @@ type state struct {
 	life      []int   // casts that a mold makes, by mold of the scenario
 	made      []int   // casts made
 	madeByDue []int   // likewise when the last due day ended
-	middle    []int   // middle forecast of casts
+	rest      []int   // middle forecast of casts, less those made
 	ready     [][]int // molds in service, by form, in the order of filling
 	wanting   []int   // open jobs that have begun, by form
 	waiting   []int   // molds that will be in service later
@@ -24,17 +24,19 @@ type state struct {
 
 	open    []int // jobs not done, in the order of service
 	key     []float64
-	left    []int // pieces missing, by job
-	shortAt []int // pieces missing after the due day, by job
-	doneOn  []int // by job
-	casts   []int // for a job up to its due day
+	rate    []float64 // pieces a day with all molds of a form, by form
+	left    []int     // pieces missing, by job
+	shortAt []int     // pieces missing after the due day, by job
+	doneOn  []int     // by job
+	casts   []int     // for a job up to its due day
 
-	limit  int   // casts of the day
-	sorted int   // day on which the order of filling was last made
-	died   bool  // whether a mold ended since molds were last looked at
-	turn   []int // by form: fillings that every mold has had today
-	next   []int // by form: place in ready of the next mold to fill
-	today  []int // by form: day for which turn and next hold
+	limit    int   // casts of the day
+	unranked bool  // whether the order of service may be another than last time
+	sorted   int   // day on which the order of filling was last made
+	died     bool  // whether a mold ended since molds were last looked at
+	turn     []int // by form: fillings that every mold has had today
+	next     []int // by form: place in ready of the next mold to fill
+	today    []int // by form: day for which turn and next hold
 
 	actual *actual // a studio that is followed instead of a draw; nil for none
 
@@ -78,16 +80,13 @@ func (st *state) begin(sc *scenario, draw int) {
 	sh := sc.shop
 	if st.sc != sc {
 		*st = state{
-			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), middle: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
+			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), rest: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
 			ready: make([][]int, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
-			key: make([]float64, len(sh.jobs)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
+			key: make([]float64, len(sh.jobs)), rate: make([]float64, len(sh.forms)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
 			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
 		}
-		for i := range sc.molds {
-			st.middle[i] = int(math.Round(sc.molds[i].median))
-		}
 	}
-	st.draw, st.died, st.sorted = draw, false, -sortEvery
+	st.draw, st.died, st.sorted, st.unranked = draw, false, -sortEvery, true
 	st.open, st.waiting = st.open[:0], st.waiting[:0]
 	for f := range sh.forms {
 		st.ready[f] = st.ready[f][:0]
@@ -95,7 +94,7 @@ func (st *state) begin(sc *scenario, draw int) {
 	}
 	for i := range sc.molds {
 		m := &sc.molds[i]
-		st.made[i], st.madeByDue[i], st.life[i] = 0, 0, int(m.life[draw])
+		st.made[i], st.madeByDue[i], st.life[i], st.rest[i] = 0, 0, int(m.life[draw]), int(math.Round(m.median))
 		if st.actual != nil {
 			st.life[i] = math.MaxInt32
 		}
@@ -200,9 +199,9 @@ func (st *state) openMolds(t int) {
 func (st *state) sortForFilling(r []int) {
 	for a := 1; a < len(r); a++ {
 		i := r[a]
-		mine := st.middle[i] - st.made[i]
+		mine := st.rest[i]
 		b := a
-		for b > 0 && st.middle[r[b-1]]-st.made[r[b-1]] < mine {
+		for b > 0 && st.rest[r[b-1]] < mine {
 			r[b] = r[b-1]
 			b--
 		}
@@ -213,10 +212,11 @@ func (st *state) sortForFilling(r []int) {
 // day fills molds: for each order in turn as many as it lacks pieces, then on
 // due days, with what capacity is left, so many more as rejects are to be feared.
 func (st *state) day(t int) {
-	sh := st.sc.shop
+	sc, sh := st.sc, st.sc.shop
 	limit := st.limit
-	if len(st.open) > 1 {
+	if len(st.open) > 1 && (st.unranked || sc.rule.changes()) {
 		st.rank(t)
+		st.unranked = false
 	}
 	dueToday := false
 	for _, j := range st.open {
@@ -271,6 +271,7 @@ func (st *state) fill(t, j, want int) int {
 			continue
 		}
 		st.made[i]++
+		st.rest[i]--
 		made++
 		if k+1 == st.life[i] {
 			st.died = true
@@ -299,6 +300,7 @@ func (st *state) close(t int) {
 	for _, j := range st.open {
 		if st.sc.shop.jobs[j].due == t {
 			st.shortAt[j] = st.left[j]
+			st.unranked = true
 		}
 		if st.left[j] > 0 {
 			keep = append(keep, j)

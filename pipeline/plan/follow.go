@@ -7,6 +7,7 @@ type Plan struct {
 	Answer
 	planner  *planner
 	in, with scenario // with the molds in hand; with the new ones advised too
+	advised  []advice
 }
 
 // Actual is a studio that follows a plan: it is told what to do, and tells what

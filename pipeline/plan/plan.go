@@ -121,7 +121,7 @@ func (p *planner) answer() Plan {
 	}
 	ans.Simulation = p.simulation(ans)
 	ans.Notes = append(p.notes(ans), ans.Notes...)
-	return Plan{Answer: ans, planner: p, in: sc, with: with}
+	return Plan{Answer: ans, planner: p, in: sc, with: with, advised: a.advised}
 }
 
 func (p *planner) simulation(ans Answer) Simulation {

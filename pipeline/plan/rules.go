@@ -24,6 +24,12 @@ const (
 	candidateRules = int(fixedList)
 )
 
+// changes reports whether the order of service can change from day to day, other
+// than by an order's day passing.
+func (r rule) changes() bool {
+	return r.kind == leastSlack || r.kind == hopefulFirst || r.kind == bestShare
+}
+
 // words name the rule; a list by the numbers of its orders.
 func (r rule) words(jobs []job) string {
 	switch r.kind {
@@ -48,6 +54,12 @@ func (r rule) words(jobs []job) string {
 // rank puts the open jobs in the order in which they are served on day t.
 func (st *state) rank(t int) {
 	sc := st.sc
+	if sc.rule.changes() {
+		for f := range st.rate {
+			form := &sc.shop.forms[f]
+			st.rate[f] = min(float64(len(st.ready[f])*form.slots), sc.shop.mean) * (1 - form.lost)
+		}
+	}
 	for i, j := range st.open {
 		st.key[i] = sc.rule.key(st, t, j)
 	}
@@ -105,11 +117,9 @@ func (r rule) key(st *state, t, j int) float64 {
 // daysNeeded is how many days the job would take with all molds of its form to
 // itself.
 func (st *state) daysNeeded(j int) float64 {
-	sh := st.sc.shop
-	f := &sh.forms[sh.jobs[j].form]
-	rate := min(float64(len(st.ready[sh.jobs[j].form])*f.slots), sh.mean)
+	rate := st.rate[st.sc.shop.jobs[j].form]
 	if rate == 0 {
 		return passed / 4
 	}
-	return float64(st.left[j]) / (1 - f.lost) / rate
+	return float64(st.left[j]) / rate
 }
