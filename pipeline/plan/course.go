@@ -24,19 +24,21 @@ type state struct {
 
 	open    []int // jobs not done, in the order of service
 	key     []float64
+	dueOn   []bool    // working days on which a job is due
 	rate    []float64 // pieces a day with all molds of a form, by form
 	left    []int     // pieces missing, by job
 	shortAt []int     // pieces missing after the due day, by job
 	doneOn  []int     // by job
 	casts   []int     // for a job up to its due day
 
-	limit    int   // casts of the day
-	unranked bool  // whether the order of service may be another than last time
-	sorted   int   // day on which the order of filling was last made
-	died     bool  // whether a mold ended since molds were last looked at
-	turn     []int // by form: fillings that every mold has had today
-	next     []int // by form: place in ready of the next mold to fill
-	today    []int // by form: day for which turn and next hold
+	limit    int    // casts of the day
+	unranked bool   // whether the order of service may be another than last time
+	sorted   int    // day on which the order of filling was last made
+	died     bool   // whether a mold ended since molds were last looked at
+	touched  []bool // by form: whether molds came or were filled since they were sorted
+	turn     []int  // by form: fillings that every mold has had today
+	next     []int  // by form: place in ready of the next mold to fill
+	today    []int  // by form: day for which turn and next hold
 
 	actual *actual // a studio that is followed instead of a draw; nil for none
 
@@ -58,7 +60,9 @@ func (st *state) run(sc *scenario, draw int) {
 			st.openMolds(t)
 			st.day(t)
 		}
-		st.close(t)
+		if st.limit > 0 || st.dueOn[t] {
+			st.close(t)
+		}
 		if t == last {
 			copy(st.madeByDue, st.made)
 		}
@@ -81,16 +85,21 @@ func (st *state) begin(sc *scenario, draw int) {
 	if st.sc != sc {
 		*st = state{
 			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), rest: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
-			ready: make([][]int, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
-			key: make([]float64, len(sh.jobs)), rate: make([]float64, len(sh.forms)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
+			ready: make([][]int, len(sh.forms)), touched: make([]bool, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
+			key: make([]float64, len(sh.jobs)), rate: make([]float64, len(sh.forms)), dueOn: make([]bool, len(sh.cal.days)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
 			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
+		}
+		for _, j := range sh.jobs {
+			if j.due >= 0 && j.due < len(st.dueOn) {
+				st.dueOn[j.due] = true
+			}
 		}
 	}
 	st.draw, st.died, st.sorted, st.unranked = draw, false, -sortEvery, true
 	st.open, st.waiting = st.open[:0], st.waiting[:0]
 	for f := range sh.forms {
 		st.ready[f] = st.ready[f][:0]
-		st.today[f] = -1
+		st.today[f], st.touched[f] = -1, true
 	}
 	for i := range sc.molds {
 		m := &sc.molds[i]
@@ -157,7 +166,7 @@ func (st *state) openMolds(t int) {
 		if st.since[i] <= t {
 			f := st.sc.molds[i].form
 			st.ready[f] = append(st.ready[f], i)
-			come = true
+			come, st.touched[f] = true, true
 		} else {
 			keep = append(keep, i)
 		}
@@ -188,8 +197,9 @@ func (st *state) openMolds(t int) {
 			}
 			st.ready[f] = r
 		}
-		if sort && st.wanting[f] > 0 {
+		if sort && st.wanting[f] > 0 && st.touched[f] {
 			st.sortForFilling(st.ready[f])
+			st.touched[f] = false
 		}
 	}
 	st.died = false
@@ -288,6 +298,7 @@ func (st *state) fill(t, j, want int) int {
 			st.left[j]--
 		}
 	}
+	st.touched[f] = st.touched[f] || made > 0
 	if t <= jb.due {
 		st.casts[j] += made
 	}

@@ -220,25 +220,28 @@ func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int
 	return out
 }
 
-// latest is by how many working days the pours can wait.
+// latest is by how many working days the pours can wait, or a few less.
 func (p *planner) latest(sc scenario, choices []choice, counts []int, others int, jobs []int) int {
-	holds := func(shift, draws int) bool {
-		return reaches(sc.with(p.place(choices, counts, others, shift)...), draws, p.lateOf(draws), jobs)
-	}
+	after := func(shift int) scenario { return sc.with(p.place(choices, counts, others, shift)...) }
 	low, high := 0, 0
 	for _, j := range jobs {
 		high = max(high, sc.shop.jobs[j].due+1)
 	}
-	for few := min(newDraws, p.set.Draws); high-low > 1; {
-		if mid := (low + high) / 2; holds(mid, few) {
+	few := min(newDraws, p.set.Draws)
+	for high-low > 1 {
+		if mid := (low + high) / 2; likely(after(mid), few, p.lateOf(few), jobs) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
+	if few == p.set.Draws {
+		return low
+	}
 	// With all draws the day may have to be an earlier one. Steps grow: a few days
 	// too early cost little, looking for each costs much.
-	for step := 1; low > 0 && !holds(low, p.set.Draws); step++ {
+	low -= low / 10
+	for step := 1; low > 0 && !reaches(after(low), p.set.Draws, p.late, jobs); step++ {
 		low = max(0, low-step)
 	}
 	return low

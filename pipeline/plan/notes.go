@@ -149,7 +149,7 @@ func (p *planner) notes(ans Answer) []string {
 		fmt.Sprintf("All orders were played through together, day by day, %d times. Each time every mold's end, every cast's result and every new mold's pour and drying were drawn anew from what the log tells, with all that is uncertain about it; the standard error of a chance from simulating it is %.1f percentage points at most.", ans.Simulation.Draws, 100*ans.Simulation.StdError),
 		p.paceNote() + " A mold is cast from only while its order lacks pieces. Molds with the most casts left go first, so that many are left to work side by side.",
 		"Good pieces count; a second does not" + map[bool]string{true: " by default, but does here as set.", false: "."}[p.set.Losses.SecondsCount],
-		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for the latest day of pouring that keeps the chance.", format.Percent(p.set.Goal)),
+		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for a day of pouring about as late as keeps the chance. A pour that fails is taken to be made again.", format.Percent(p.set.Goal)),
 	}
 	if ans.Simulation.StdError >= 0.01 {
 		out = append(out, "With so few draws the chances are not known to a percentage point: set more draws.")

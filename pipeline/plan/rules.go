@@ -54,13 +54,18 @@ func (r rule) words(jobs []job) string {
 // rank puts the open jobs in the order in which they are served on day t.
 func (st *state) rank(t int) {
 	sc := st.sc
-	if sc.rule.changes() {
+	dynamic := sc.rule.changes()
+	if dynamic {
 		for f := range st.rate {
 			form := &sc.shop.forms[f]
 			st.rate[f] = min(float64(len(st.ready[f])*form.slots), sc.shop.mean) * (1 - form.lost)
 		}
 	}
 	for i, j := range st.open {
+		if dynamic && sc.shop.jobs[j].start > t {
+			st.key[i] = notBegun
+			continue
+		}
 		st.key[i] = sc.rule.key(st, t, j)
 	}
 	// Insertion sort: from day to day the order changes little.
@@ -83,6 +88,9 @@ func (st *state) later(a, b int) bool {
 	}
 	return a > b
 }
+
+// notBegun is the key of an order that is not begun, which is served by no rule.
+const notBegun = 1e12
 
 // passed is added to the key of an order whose day has passed.
 const passed = 1e9
