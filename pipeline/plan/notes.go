@@ -154,6 +154,9 @@ func (p *planner) notes(ans Answer) []string {
 	if ans.Simulation.StdError >= 0.01 {
 		out = append(out, "With so few draws the chances are not known to a percentage point: set more draws.")
 	}
+	if len(ans.Mix) > 0 {
+		out = append(out, "The day sheet fills the molds in hand. Once a new mold is in service and in the log, plan again: the sheet then has it, too.")
+	}
 	if ans.Schedule.Binding {
 		out = append(out, fmt.Sprintf("Orders compete for the studio's days. They share by: %s. Mean chance on time %s, by earliest due date first %s; pieces in time %.0f of at most %.0f for anyone who knew all ends and results beforehand.",
 			ans.Schedule.Rule, format.Percent(ans.Schedule.OnTime), format.Percent(ans.Schedule.EarlyDue), ans.Schedule.Pieces, ans.Schedule.MostBound))
