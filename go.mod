@@ -15,6 +15,8 @@ require (
 	gonum.org/v1/plot v0.17.0
 )
 
+require github.com/arran4/golang-ical v0.3.4
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect

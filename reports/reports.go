@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"moldwright/pipeline"
+	"moldwright/reports/calendar"
 	"moldwright/reports/charts"
 	"moldwright/reports/outdir"
 	"moldwright/reports/page"
@@ -30,22 +31,53 @@ func Write(ctx context.Context, dir string, res pipeline.Result, progress func(w
 	if err != nil {
 		return fmt.Errorf("draw charts: %w", err)
 	}
-	steps := []struct {
-		what string
-		run  func() error
-	}{
+	return perform(ctx, progress, []step{
 		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
-		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res) }},
+		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.Write) }},
 		{"writing the workbook", func() error {
 			return writeFile(filepath.Join(dir, "report.xlsx"), func(w io.Writer) error { return workbook.Write(w, res, pics) })
 		}},
 		{"writing the page", func() error {
 			return writeFile(filepath.Join(dir, "report.html"), func(w io.Writer) error { return page.Write(w, res, pics) })
 		}},
-		{"writing the record", func() error {
-			return writeFile(filepath.Join(dir, outdir.Record), func(w io.Writer) error { return runrecord.Write(w, runrecord.Of(res)) })
-		}},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "run_plan.ics"), res) }},
+		{"writing the record", func() error { return writeRecord(dir, res) }},
+	})
+}
+
+// WritePlan writes a run plan alone into the folder, which must exist: workbook,
+// page, calendar, charts, tables and the record of the run. Progress is told what
+// is being written; it may be nil.
+func WritePlan(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
+	if progress == nil {
+		progress = func(string) {}
 	}
+	progress("drawing charts")
+	pics, err := charts.DrawPlan(res)
+	if err != nil {
+		return fmt.Errorf("draw charts: %w", err)
+	}
+	return perform(ctx, progress, []step{
+		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
+		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.WritePlan) }},
+		{"writing the workbook", func() error {
+			return writeFile(filepath.Join(dir, "plan.xlsx"), func(w io.Writer) error { return workbook.WritePlan(w, res, pics) })
+		}},
+		{"writing the page", func() error {
+			return writeFile(filepath.Join(dir, "plan.html"), func(w io.Writer) error { return page.WritePlan(w, res, pics) })
+		}},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "plan.ics"), res) }},
+		{"writing the record", func() error { return writeRecord(dir, res) }},
+	})
+}
+
+// step is one output to write.
+type step struct {
+	what string
+	run  func() error
+}
+
+func perform(ctx context.Context, progress func(string), steps []step) error {
 	for _, s := range steps {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -58,11 +90,23 @@ func Write(ctx context.Context, dir string, res pipeline.Result, progress func(w
 	return nil
 }
 
-func writeTables(dir string, res pipeline.Result) error {
+// writeCalendar writes the dates of the run plan, where it has any.
+func writeCalendar(path string, res pipeline.Result) error {
+	if !calendar.Has(res) {
+		return nil
+	}
+	return writeFile(path, func(w io.Writer) error { return calendar.Write(w, res) })
+}
+
+func writeRecord(dir string, res pipeline.Result) error {
+	return writeFile(filepath.Join(dir, outdir.Record), func(w io.Writer) error { return runrecord.Write(w, runrecord.Of(res)) })
+}
+
+func writeTables(dir string, res pipeline.Result, write func(string, pipeline.Result) error) error {
 	if err := os.Mkdir(dir, 0o755); err != nil {
 		return fmt.Errorf("write tables: %w", err)
 	}
-	return plain.Write(dir, res)
+	return write(dir, res)
 }
 
 func writeCharts(dir string, pics []charts.Chart) error {

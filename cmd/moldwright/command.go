@@ -51,7 +51,7 @@ type command struct {
 }
 
 func commands() []command {
-	return []command{reportCommand(), checkCommand(), demoCommand(), templateCommand()}
+	return []command{reportCommand(), planCommand(), checkCommand(), demoCommand(), templateCommand()}
 }
 
 // run is the program as a function of its arguments; it returns the exit code.

@@ -12,6 +12,7 @@ import (
 	"moldwright/fixtures"
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
+	"moldwright/reports"
 	"moldwright/reports/outdir"
 )
 
@@ -40,7 +41,7 @@ func demo(ctx context.Context, out string, opts runOptions, term terminal) error
 	if err != nil {
 		return err
 	}
-	stage, err := outdir.Begin(out)
+	stage, err := outdir.Begin(out, outdir.Report)
 	if err != nil {
 		return fail(exitNotWritten, err)
 	}
@@ -61,7 +62,7 @@ func demo(ctx context.Context, out string, opts runOptions, term terminal) error
 	}
 	defer res.Studio.Release()
 	res.Links = linksFrom(stage.Dir(), res.Reading)
-	if err := finish(ctx, stage, res, show); err != nil {
+	if err := finish(ctx, stage, res, show, reports.Write); err != nil {
 		return err
 	}
 	done()

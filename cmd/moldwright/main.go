@@ -6,6 +6,7 @@
 // Usage:
 //
 //	moldwright report -o OUT PATH…     read files and folders, write a report folder
+//	moldwright plan -o OUT PATH…       plan orders day by day, write a plan folder
 //	moldwright check PATH…             say what is usable and what is not
 //	moldwright demo -o OUT             write the report of an invented studio
 //	moldwright template -o FILE.xlsx   write a blank log workbook

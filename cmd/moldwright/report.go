@@ -44,12 +44,31 @@ func report(ctx context.Context, out string, paths []string, opts runOptions, te
 	if err != nil {
 		return err
 	}
+	return produce(ctx, out, paths, set, opts, term, product{kind: outdir.Report, write: reports.Write, tell: summarise})
+}
+
+// product is what a command makes of a run.
+type product struct {
+	kind  outdir.Kind
+	check func(pipeline.Result) error // whether the result is worth writing; nil for always
+	write writer
+	tell  func(terminal, runOptions, pipeline.Result, string) error // last words; the string is the folder
+}
+
+// writer writes a result into a folder, telling what it writes.
+type writer func(ctx context.Context, dir string, res pipeline.Result, progress func(string)) error
+
+// produce reads the paths, runs the pipeline, and writes the product into the folder out.
+func produce(ctx context.Context, out string, paths []string, set pipeline.Settings, opts runOptions, term terminal, p product) error {
 	sources, err := ingest.Find(paths)
 	if err != nil {
 		return fail(exitNothing, err)
 	}
 	if err := apart(out, sources); err != nil {
 		return err
+	}
+	if err := outdir.Check(out, p.kind); err != nil { // before the work, not after it
+		return fail(exitNotWritten, err)
 	}
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
@@ -59,21 +78,26 @@ func report(ctx context.Context, out string, paths []string, opts runOptions, te
 	}
 	defer res.Studio.Release()
 	res.Links = linksFrom(out, res.Reading)
-	stage, err := outdir.Begin(out)
+	if p.check != nil {
+		if err := p.check(res); err != nil {
+			return err
+		}
+	}
+	stage, err := outdir.Begin(out, p.kind)
 	if err != nil {
 		return fail(exitNotWritten, err)
 	}
 	defer stage.Discard()
-	if err := finish(ctx, stage, res, show); err != nil {
+	if err := finish(ctx, stage, res, show, p.write); err != nil {
 		return err
 	}
 	done()
-	return summarise(term, opts, res, stage.Final())
+	return p.tell(term, opts, res, stage.Final())
 }
 
-// finish writes the report and puts it in place.
-func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, show func(string)) error {
-	if err := reports.Write(ctx, stage.Dir(), res, show); err != nil {
+// finish writes the result and puts it in place.
+func finish(ctx context.Context, stage *outdir.Staging, res pipeline.Result, show func(string), write writer) error {
+	if err := write(ctx, stage.Dir(), res, show); err != nil {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -115,7 +139,7 @@ func apart(out string, sources []ingest.Source) error {
 			path = real
 		}
 		if rel, err := filepath.Rel(final, path); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-			return fail(exitUsage, fmt.Errorf("the input %s lies inside the output folder %s, which the report replaces; choose another folder for the report", s.Name, out))
+			return fail(exitUsage, fmt.Errorf("the input %s lies inside the output folder %s, which the output replaces; choose another folder for the output", s.Name, out))
 		}
 	}
 	return nil

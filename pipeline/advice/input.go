@@ -3,6 +3,7 @@ package advice
 import (
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/life"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/plaster"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -17,6 +18,8 @@ type Input struct {
 	Life    life.Answer
 	Watch   watch.Answer
 	Plaster plaster.Answer
+	Plan    plan.Answer
+	Goal    float64 // chance on time that an order is to have, in (0,1)
 }
 
 // Items are the things to know and do, the urgent ones of each reader first.
@@ -46,4 +49,6 @@ const (
 	SheetBudget    = "Budget"
 	SheetOvermix   = "Over-mix"
 	SheetProblems  = "Problems"
+	SheetPlan      = "Run plan"
+	SheetDay       = "Day sheet"
 )

@@ -22,6 +22,9 @@ func NotGiven(in Input) []Missing {
 	if hasCasts && in.Watch.WhyNot != "" {
 		add("watch list", in.Watch.WhyNot, "more measured casts")
 	}
+	if hasCasts && in.Plan.WhyNot != "" {
+		add("run plan", in.Plan.WhyNot, "an orders sheet with form, pieces and due day, or an order named to the plan command")
+	}
 	if in.Plaster.WhyNot != "" {
 		add("plaster and waste", in.Plaster.WhyNot, "a pours sheet with date, plaster and water of every pour")
 		return out

@@ -64,6 +64,7 @@ func sheets() []Code {
 		{"name-from-sheet", note, "The mold, or the month of dates without a year, was taken from the sheet's name or a line above the table.", "Nothing, if that is right; else add a column."},
 		{"wide-layout", note, "Several records in one row, or one record a column, were read as rows.", "Nothing, if the account of the sheet is right."},
 		{"total-row", "the row is no data", "A row of totals or averages is not a record.", "Nothing."},
+		{"not-cast", "the row is no data", "A line of a day sheet with nothing written into it: its cast was not made.", "Nothing."},
 		{"header-repeated", "the row is no data", "The header stands again further down.", "Nothing."},
 		{"mapping-used", note, "Your mapping file settled what the sheet's columns mean.", "Nothing."},
 		{"mapping-unused", note, "An entry of the mapping file fits no sheet or no column.", "Correct the name in the mapping file, or remove the entry."},

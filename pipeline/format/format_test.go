@@ -49,3 +49,24 @@ func TestAbsentNumbersAreADash(t *testing.T) {
 	}
 	require.Equal(t, Dash, Day(tables.NoDate))
 }
+
+func TestWhatAPlanRestsOnIsWrittenInALine(t *testing.T) {
+	for want, a := range map[string]tables.PlanAssumed{
+		"Casts of one mold in a day, bowl: 3 casts [the form]":     {What: "casts of one mold in a day", Of: "bowl", Value: 3, Unit: "casts", Basis: "the form"},
+		"Length of a working day: 4.25 h [the log]":                {What: "length of a working day", Value: 4.25, Unit: "h", Basis: "the log"},
+		"Share of pours that do not come off, split: 14 % [a log]": {What: "share of pours that do not come off", Of: "split", Value: 0.13617, Basis: "a log"},
+		"Pours in a day: 1 mold [the log (a busy day)]":            {What: "pours in a day", Value: 1, Unit: "molds", Basis: "the log (a busy day)"},
+		"Working days: Monday to Friday":                           {What: "working days", Value: tables.Absent(), Words: "Monday to Friday"},
+	} {
+		require.Equal(t, want, Assumed(a))
+	}
+}
+
+func TestAChanceIsSaidInWordsAndNeverAsSure(t *testing.T) {
+	for p, want := range map[float64]string{0: "very unlikely", 0.1: "unlikely", 0.249: "unlikely", 0.25: "rather unlikely", 0.5: "rather likely", 0.75: "likely", 0.9: "very likely", 1: "very likely", -0.1: "", 1.1: ""} {
+		require.Equal(t, want, Likely(p), p)
+	}
+	require.Empty(t, Likely(tables.Absent()))
+	require.Equal(t, []string{"<1 %", ">99 %", "83 %", Dash}, []string{Chance(0), Chance(1), Chance(0.83), Chance(tables.Absent())})
+	require.Equal(t, []string{"1 piece", "0 pieces", "1 mold", "2 molds"}, []string{Pieces(1), Pieces(0), Molds(1), Molds(2)})
+}

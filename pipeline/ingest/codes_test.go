@@ -41,3 +41,16 @@ func TestEntriesOfAMappingThatFitNothingAreTold(t *testing.T) {
 	require.Contains(t, told[1], "fits no sheet")
 	find(t, res, CodeMappingUsed)
 }
+
+func TestALineOfADaySheetThatWasNotCastIsNoData(t *testing.T) {
+	rows := "2025-03-03,A,22,2025-03-03,20,5.1,good\n2025-03-03,B,24,,,,\n2025-03-04,A,22,,,5.2,\n"
+	res := readText(t, "a.csv", "Planned,Mold,Leave in (min),Cast on,Dwell (min),Wall (mm),Result\n"+rows)
+	require.Len(t, casts(res), 1)
+	require.Equal(t, tables.Notice, find(t, res, CodeNotCast).Severity)
+	_, used, aside, _ := res.Reading.Rows()
+	require.Equal(t, []int{1, 1}, []int{used, aside}, "a line that is filled in by half is told of")
+
+	res = readText(t, "a.csv", "Week,Mold,Leave in (min),Cast on,Dwell (min),Wall (mm),Result\n"+rows)
+	_, _, aside, _ = res.Reading.Rows()
+	require.Equal(t, 2, aside, "on another sheet a lone mold is a row with something missing")
+}

@@ -29,6 +29,7 @@ const (
 	CodeNameFromSheet  = "name-from-sheet"      // the mold or the month was taken from the sheet's name or a line above the table
 	CodeWideLayout     = "wide-layout"          // several records of a row, or one record a column, were read as rows
 	CodeTotalRow       = "total-row"            // a row of totals or averages is no data
+	CodeNotCast        = "not-cast"             // a line of a day sheet with nothing written into it
 	CodeHeaderRepeated = "header-repeated"      // the header stands again further down
 	CodeMappingUsed    = "mapping-used"         // a mapping file settled what the sheet's columns mean
 	CodeMappingUnused  = "mapping-unused"       // an entry of the mapping file fits no sheet or no column

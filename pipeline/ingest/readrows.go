@@ -103,7 +103,7 @@ func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondL
 // noData reports whether a row between those of the table is none of them.
 func (b *block) noData(row grid.Row, i int) bool {
 	switch {
-	case b.empty(row) || b.skip[i]:
+	case b.empty(row) || b.skip[i] || b.planned(row):
 		return true
 	case b.repeatsHeader(row):
 		if !b.follower {

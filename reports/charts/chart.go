@@ -22,4 +22,5 @@ const (
 	SectionWatch    = "watch"
 	SectionHindcast = "hindcast"
 	SectionPlaster  = "plaster"
+	SectionPlan     = "plan"
 )

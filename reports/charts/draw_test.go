@@ -125,11 +125,11 @@ func TestEachChartIsDrawnOnceInTheOrderOfTheReport(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"wall_against_dwell", "rate_against_age", "measured_against_fitted", "residuals",
-		"remaining_casts", "lives", "life_causes", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
+		"remaining_casts", "lives", "life_causes", "plan_chances", "plan_whatif", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
 	}, names)
 	require.Equal(t, []string{
 		SectionWall, SectionWall, SectionWall, SectionWall,
-		SectionLife, SectionLife, SectionLife, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
+		SectionLife, SectionLife, SectionLife, SectionPlan, SectionPlan, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
 	}, sections)
 }
 

@@ -93,7 +93,7 @@ func TestAbsentValuesAmongOthersAreLeftOut(t *testing.T) {
 	res.Plaster.By[0].WasteShare = nan
 	res.Plaster.Budget[0].PlasterKgP10 = nan
 	res.Plaster.Budget[1].Bags = tables.NoCount
-	require.Len(t, drawAll(t, res), 16)
+	require.Len(t, drawAll(t, res), 18)
 }
 
 // TestATypingErrorDoesNotSqueezeTheRest checks that a point a thousandfold off
@@ -120,6 +120,12 @@ func renamed(name string) pipeline.Result {
 	}
 	for i := range res.Life.Remaining {
 		res.Life.Remaining[i].Mold, res.Life.Remaining[i].LikelyCause = name, name
+	}
+	for i := range res.Plan.Orders {
+		res.Plan.Orders[i].Form = name
+	}
+	for i := range res.Plan.WhatIf {
+		res.Plan.WhatIf[i].Form = name
 	}
 	for i := range res.Life.Curves {
 		res.Life.Curves[i].Kind, res.Life.Fits[i].Kind = name, name
@@ -149,7 +155,7 @@ func renamed(name string) pipeline.Result {
 
 func TestNamesWithMarkupAreShownAsTheyAre(t *testing.T) {
 	charts := drawAll(t, renamed(attack))
-	require.Len(t, charts, 17)
+	require.Len(t, charts, 19)
 	for _, c := range charts {
 		require.NotContains(t, string(c.SVG), "<script")
 		require.NotContains(t, string(c.SVG), "<!--")
@@ -162,7 +168,7 @@ func TestLongAndHostileNamesFit(t *testing.T) {
 		strings.Repeat("W", 200), strings.Repeat("very long name ", 40), strings.Repeat("i", 100_000),
 		"\x00\x01\x1b[31m\u202egum\ufffe\uffff", "\xff\xfe broken", "line\nbreak\ttab", " ", "鉢 чаша κύπελλο", strings.Repeat("👩‍🎨", 60),
 	} {
-		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 17) })
+		t.Run(short(name), func(t *testing.T) { require.Len(t, drawAll(t, renamed(name)), 19) })
 	}
 }
 

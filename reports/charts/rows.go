@@ -11,7 +11,8 @@ type rowChart struct {
 	x       scale
 	xLabel  string
 	groups  []rowGroup
-	headers []string // of the columns of text at the right
+	headers []string  // of the columns of text at the right
+	widest  vg.Length // of a row's label, in points; 0: widestLabel
 }
 
 // rowGroup is a block of rows under a heading of its own.
@@ -64,12 +65,16 @@ type rowLayout struct {
 
 func (r rowChart) layout(s style) rowLayout {
 	l := rowLayout{columns: make([]vg.Length, len(r.headers))}
+	widest := r.widest
+	if widest == 0 {
+		widest = widestLabel
+	}
 	for i, h := range r.headers {
 		l.columns[i] = s.label.Width(h)
 	}
 	for _, g := range r.groups {
 		for _, row := range g.rows {
-			l.labels = max(l.labels, min(s.label.Width(clean(row.label)), widestLabel))
+			l.labels = max(l.labels, min(s.label.Width(clean(row.label)), widest))
 			l.end = max(l.end, s.label.Width(row.atEnd))
 			for i, text := range row.columns {
 				l.columns[i] = max(l.columns[i], min(s.label.Width(clean(text)), widestColumn))

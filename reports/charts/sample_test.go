@@ -13,6 +13,7 @@ import (
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 	"moldwright/pipeline/watch"
+	"moldwright/reports/internal/planned"
 )
 
 // sample is an invented studio's result, large enough that every chart has data.
@@ -57,6 +58,7 @@ func sample() pipeline.Result {
 	sampleWatch(rng, &res.Watch)
 	sampleHindcast(rand.New(rand.NewPCG(12, 1)), &res.Hindcast)
 	samplePlaster(rng, &res.Plaster)
+	res.Plan = planned.Answer()
 	return res
 }
 

@@ -52,7 +52,7 @@ func TestWhereverARunWasKilledAReportIsThereAndTheNextClearsTheRest(t *testing.T
 		t.Run(name, func(t *testing.T) {
 			out := filepath.Join(t.TempDir(), "out")
 			state.leave(t, out)
-			s, err := Begin(out)
+			s, err := Begin(out, Report)
 			require.NoError(t, err)
 			require.Equal(t, state.want, read(t, filepath.Join(out, Record)))
 			require.Len(t, entries(t, filepath.Dir(out)), 2, "the report and what is being written")
@@ -64,7 +64,7 @@ func TestWhereverARunWasKilledAReportIsThereAndTheNextClearsTheRest(t *testing.T
 
 func TestARunThatGoesOnIsNotDisturbed(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
-	first, err := Begin(out)
+	first, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(first.Dir(), Record), "first")
 	land(t, out, "second")

@@ -18,7 +18,7 @@ func TestNamesThatWindowsForbids(t *testing.T) {
 	for _, name := range []string{"report", "CONE", "console", "COM0", "COM10", "LPT", "null.csv", ".out", "my report", "Gießformen 鉢", "a.b.c", "~$a.xlsx", "AUXILIARY", "x.con", strings.Repeat("x", 255)} {
 		require.Empty(t, Unfit(name), "%q", name)
 	}
-	for name := range owned() {
+	for name := range Report.owned() {
 		require.Empty(t, Unfit(name))
 	}
 	for _, role := range []string{unfinished, formerly} {

@@ -15,16 +15,27 @@ import (
 // Record is the file whose presence marks a folder as a report of ours.
 const Record = "run.json"
 
-// Staging is a report being written.
+// Staging is a report or plan being written.
 type Staging struct {
 	final string
+	kind  Kind
 	dir   *scratch.Dir // nil once it has landed or was given up
 }
 
+// Check says whether Begin would refuse the place for what it holds. It changes nothing.
+func Check(out string, kind Kind) error {
+	final, err := place(out)
+	if err != nil {
+		return err
+	}
+	return mayReplace(final, kind)
+}
+
 // Begin makes the folder to write into. It fails where the final place holds
-// something that is no report of ours, so that nobody's files are replaced, and
-// where a folder can't appear. What a killed run left there is put right first.
-func Begin(out string) (*Staging, error) {
+// something that is no output of ours of that kind, so that nobody's files are
+// replaced, and where a folder can't appear. What a killed run left there is put
+// right first.
+func Begin(out string, kind Kind) (*Staging, error) {
 	final, err := place(out)
 	if err != nil {
 		return nil, err
@@ -33,7 +44,7 @@ func Begin(out string) (*Staging, error) {
 	if err := bringBack(final); err != nil {
 		return nil, err
 	}
-	if err := mayReplace(final); err != nil {
+	if err := mayReplace(final, kind); err != nil {
 		return nil, err
 	}
 	if err := os.MkdirAll(parent, 0o755); err != nil {
@@ -44,7 +55,7 @@ func Begin(out string) (*Staging, error) {
 	if err != nil {
 		return nil, fmt.Errorf("write beside %s: %w; choose a place where you may write", final, err)
 	}
-	return &Staging{final, dir}, nil
+	return &Staging{final, kind, dir}, nil
 }
 
 // place is the absolute path of out, links followed.
@@ -85,11 +96,11 @@ func (s *Staging) Discard() {
 
 // Land gives the folder its final name, in place of a former report.
 func (s *Staging) Land() error {
-	if err := mayReplace(s.final); err != nil {
+	if err := mayReplace(s.final, s.kind); err != nil {
 		return err
 	}
 	if err := swap(s.dir.Path(), s.final); err != nil {
-		return fmt.Errorf("put the report in place: %w; close programs that have files of %s open, then run again", err, s.final)
+		return fmt.Errorf("put the %s in place: %w; close programs that have files of %s open, then run again", s.kind, err, s.final)
 	}
 	s.Discard() // a former report has the name of the new one now
 	return nil

@@ -34,7 +34,7 @@ func read(t *testing.T, path string) string {
 
 func land(t *testing.T, out, text string) {
 	t.Helper()
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), text)
 	require.NoError(t, s.Land())
@@ -45,7 +45,7 @@ func TestANewReportReplacesTheFormerOneWhole(t *testing.T) {
 	parent := t.TempDir()
 	out := filepath.Join(parent, "a", "out")
 	land(t, out, "first")
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), "second")
 	write(t, filepath.Join(s.Dir(), "tables", "x.csv"), "x")
@@ -62,7 +62,7 @@ func TestANewReportReplacesTheFormerOneWhole(t *testing.T) {
 func TestADiscardedReportLeavesTheFormerOne(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	land(t, out, "first")
-	s, err := Begin(out)
+	s, err := Begin(out, Report)
 	require.NoError(t, err)
 	write(t, filepath.Join(s.Dir(), Record), "half")
 	s.Discard()
@@ -75,18 +75,18 @@ func TestADiscardedReportLeavesTheFormerOne(t *testing.T) {
 func TestOtherPeoplesFilesAreNotReplaced(t *testing.T) {
 	out := t.TempDir()
 	write(t, filepath.Join(out, "thesis.docx"), "years of work")
-	_, err := Begin(out)
+	_, err := Begin(out, Report)
 	require.ErrorContains(t, err, "thesis.docx")
 
 	mixed := filepath.Join(t.TempDir(), "out")
 	land(t, mixed, "ours")
 	write(t, filepath.Join(mixed, "my notes.txt"), "theirs")
-	_, err = Begin(mixed)
+	_, err = Begin(mixed, Report)
 	require.ErrorContains(t, err, "my notes.txt")
 
 	file := filepath.Join(t.TempDir(), "out")
 	write(t, file, "a file")
-	_, err = Begin(file)
+	_, err = Begin(file, Report)
 	require.ErrorContains(t, err, "is a file")
 }
 
@@ -108,4 +108,19 @@ func TestTwoStepsReplaceToo(t *testing.T) {
 	require.NoError(t, swapInTwoSteps(next, final))
 	require.Equal(t, "new", read(t, filepath.Join(final, Record)))
 	require.Equal(t, []string{"out"}, entries(t, dir))
+}
+
+func TestAPlanAndAReportNeverReplaceEachOther(t *testing.T) {
+	for kind, other := range map[Kind]Kind{Report: Plan, Plan: Report} {
+		out := filepath.Join(t.TempDir(), "out")
+		require.NoError(t, Check(out, kind), "a free place")
+		require.NoDirExists(t, out, "looking changes nothing")
+		write(t, filepath.Join(out, Record), "{}")
+		write(t, filepath.Join(out, string(kind)+".xlsx"), "")
+		require.NoError(t, Check(out, kind))
+		require.ErrorContains(t, Check(out, other), string(kind)+".xlsx, which a new "+string(other)+" would replace")
+		_, err := Begin(out, other)
+		require.Error(t, err)
+		require.Equal(t, []string{string(kind) + ".xlsx", Record}, entries(t, out))
+	}
 }

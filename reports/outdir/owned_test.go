@@ -15,7 +15,7 @@ func TestAFileOfSomebodyElseAnywhereInAReportIsNotReplaced(t *testing.T) {
 		write(t, filepath.Join(out, "charts", "lives.svg"), "ours")
 		write(t, filepath.Join(out, "tables", "watch.csv"), "ours")
 		write(t, filepath.Join(out, name), "theirs")
-		_, err := Begin(out)
+		_, err := Begin(out, Report)
 		require.ErrorContains(t, err, "which a new report would replace", name)
 		require.Equal(t, "theirs", read(t, filepath.Join(out, name)))
 	}
@@ -41,7 +41,7 @@ func TestLinks(t *testing.T) {
 	if err := os.Symlink(real, link); err != nil {
 		t.Skip("no links here:", err)
 	}
-	_, err := Begin(link)
+	_, err := Begin(link, Report)
 	require.ErrorContains(t, err, "is a link to a place that is not there")
 	land(t, real, "first")
 	land(t, link, "second")
@@ -53,7 +53,7 @@ func TestLinks(t *testing.T) {
 	elsewhere := t.TempDir()
 	write(t, filepath.Join(elsewhere, "a.csv"), "theirs")
 	require.NoError(t, os.Symlink(elsewhere, filepath.Join(real, "tables")))
-	_, err = Begin(real)
+	_, err = Begin(real, Report)
 	require.ErrorContains(t, err, "tables")
 	require.FileExists(t, filepath.Join(elsewhere, "a.csv"))
 }

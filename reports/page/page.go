@@ -33,30 +33,39 @@ type document struct {
 // times are left out for that reason. The error tells of a chart that is no
 // SVG, or of w failing; in either case of the first kind nothing is written.
 func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
-	style, err := files.ReadFile("page.css")
-	if err != nil {
-		return fmt.Errorf("page: the embedded style: %w", err)
-	}
 	figures, err := figuresBySection(pics)
 	if err != nil {
 		return fmt.Errorf("page: %w", err)
 	}
 	doc := document{
-		Title: "Molds and plaster", Day: format.Day(asOf(res)), Style: template.CSS(style),
+		Title: "Molds and plaster", Day: format.Day(asOf(res)),
 		Readers: readers(res), Cautions: res.Cautions, Sections: sections(res, figures),
 	}
+	// Through a buffer, so that a failing template leaves no half of a page.
+	var buf bytes.Buffer
+	if err := fill(&buf, doc); err != nil {
+		return err
+	}
+	if _, err := w.Write(buf.Bytes()); err != nil {
+		return fmt.Errorf("page: writing: %w", err)
+	}
+	return nil
+}
+
+// fill fills the template with a document.
+func fill(buf *bytes.Buffer, doc document) error {
+	style, err := files.ReadFile("page.css")
+	if err != nil {
+		return fmt.Errorf("page: the embedded style: %w", err)
+	}
+	doc.Style = template.CSS(style)
 	doc.numberTables()
 	tmpl, err := template.ParseFS(files, "page.tmpl")
 	if err != nil {
 		return fmt.Errorf("page: the embedded template: %w", err)
 	}
-	// Through a buffer, so that a failing template leaves no half of a page.
-	var buf bytes.Buffer
-	if err := tmpl.ExecuteTemplate(&buf, "page", doc); err != nil {
+	if err := tmpl.ExecuteTemplate(buf, "page", doc); err != nil {
 		return fmt.Errorf("page: filling the template: %w", err)
-	}
-	if _, err := w.Write(buf.Bytes()); err != nil {
-		return fmt.Errorf("page: writing: %w", err)
 	}
 	return nil
 }
@@ -69,6 +78,7 @@ func sections(res pipeline.Result, figures map[string][]figure) []section {
 		guideSection(res),
 		lawSection(res, walls),
 		lifeSection(res, figures[charts.SectionLife]),
+		planSection(res, figures[charts.SectionPlan]),
 		watchSection(res, figures[charts.SectionWatch]),
 		hindcastSection(res, figures[charts.SectionHindcast]),
 		plasterSection(res, figures[charts.SectionPlaster]),

@@ -26,7 +26,7 @@ func figuresBySection(pics []charts.Chart) (map[string][]figure, error) {
 		}
 		where := c.Section
 		switch where {
-		case charts.SectionWall, charts.SectionLife, charts.SectionWatch, charts.SectionHindcast, charts.SectionPlaster:
+		case charts.SectionWall, charts.SectionLife, charts.SectionWatch, charts.SectionHindcast, charts.SectionPlaster, charts.SectionPlan:
 		default:
 			where = otherCharts
 		}

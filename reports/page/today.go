@@ -19,6 +19,7 @@ type item struct {
 	Finding string
 	Do      string
 	Where   string // where the figures stand, "" where nowhere
+	OfPlan  bool   // about an order
 }
 
 // readers sorts the advice by reader, urgent items first and otherwise in the
@@ -31,7 +32,7 @@ func readers(res pipeline.Result) []reader {
 			i = len(out)
 			out = append(out, reader{Name: it.For})
 		}
-		next := item{Urgent: it.Urgent, Finding: stopped(it.Finding), Do: sentence(it.Do)}
+		next := item{Urgent: it.Urgent, Finding: stopped(it.Finding), Do: sentence(it.Do), OfPlan: it.Sheet == advice.SheetPlan || it.Sheet == advice.SheetDay}
 		if it.Sheet != "" {
 			next.Where = fmt.Sprintf("Figures: sheet “%s” of report.xlsx.", it.Sheet)
 		}

@@ -34,21 +34,33 @@ func of[R tables.Row](rows []R) table {
 }
 
 func all(res pipeline.Result) []table {
-	return []table{
+	all := []table{
 		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), of(res.Wall.Used),
 		of(res.Life.Remaining), of(res.Life.Fits), of(res.Life.CauseRows), of(res.Watch.Molds), of(res.Hindcast.Rows),
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
 		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
 		of(res.Plaster.OvermixFor), of(res.Plaster.Replay), of(res.Plaster.WhatIf),
-		of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed),
 		of(res.Problems),
 	}
+	return append(all, planned(res)...)
+}
+
+// planned are the tables of the run plan.
+func planned(res pipeline.Result) []table {
+	return []table{of(res.Plan.Orders), of(res.Plan.Days), of(res.Plan.Mix), of(res.Plan.WhatIf), of(res.Plan.Assumed)}
 }
 
 // Write writes NAME.csv and NAME.parquet of every result into the folder,
 // which must exist. A result without rows is written with its columns alone.
-func Write(dir string, res pipeline.Result) error {
-	for _, t := range all(res) {
+func Write(dir string, res pipeline.Result) error { return write(dir, all(res)) }
+
+// WritePlan writes the tables of the run plan alone, and the problems.
+func WritePlan(dir string, res pipeline.Result) error {
+	return write(dir, append(planned(res), of(res.Problems)))
+}
+
+func write(dir string, all []table) error {
+	for _, t := range all {
 		defer t.rec.Release()
 		if err := writeFile(filepath.Join(dir, t.name+".csv"), t.rec, CSV); err != nil {
 			return err
@@ -127,9 +139,17 @@ func cell(a arrow.Array, i int) string {
 }
 
 // Parquet writes a record as one Parquet file, Zstandard-compressed.
-func Parquet(w io.Writer, rec arrow.Record) error {
+func Parquet(w io.Writer, rec arrow.Record) (err error) {
+	// The library panics where the first bytes cannot be written, as on a full disk.
+	sink := &firstError{Writer: w}
+	defer func() {
+		if sink.err != nil {
+			recover()
+			err = sink.err
+		}
+	}()
 	props := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("moldwright"))
-	out, err := pqarrow.NewFileWriter(rec.Schema(), keepOpen{w}, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
+	out, err := pqarrow.NewFileWriter(rec.Schema(), sink, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
 	if err != nil {
 		return err
 	}
@@ -139,6 +159,17 @@ func Parquet(w io.Writer, rec arrow.Record) error {
 	return out.Close()
 }
 
-// keepOpen hides Close from the Parquet writer, which would close the file it
-// did not open.
-type keepOpen struct{ io.Writer }
+// firstError keeps the first error of writing. It also hides Close from the
+// Parquet writer, which would close the file it did not open.
+type firstError struct {
+	io.Writer
+	err error
+}
+
+func (f *firstError) Write(p []byte) (int, error) {
+	n, err := f.Writer.Write(p)
+	if f.err == nil {
+		f.err = err
+	}
+	return n, err
+}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"errors"
 	"os"
 	"path/filepath"
 	"testing"
@@ -73,4 +74,31 @@ func TestParquetReadsBackExactly(t *testing.T) {
 	require.Equal(t, 1.0/3, tab.Column(5).Data().Chunk(0).(*array.Float64).Value(0))
 	require.Equal(t, "=1+1", tab.Column(0).Data().Chunk(0).(*array.String).Value(0), "exact values belong in Parquet")
 	require.True(t, tab.Column(10).Data().Chunk(0).IsNull(0))
+}
+
+// A disk may be full at any byte.
+func TestAFullDiskIsAnErrorNotAPanic(t *testing.T) {
+	f := tables.FrameOf(sample().Wall.States...)
+	defer f.Release()
+	rec := f.Record()
+	defer rec.Release()
+	var whole bytes.Buffer
+	require.NoError(t, Parquet(&whole, rec))
+	for room := 0; room < whole.Len(); room += 1 + whole.Len()/50 {
+		require.ErrorIs(t, Parquet(&full{room}, rec), errFull, "%d bytes of %d", room, whole.Len())
+	}
+}
+
+var errFull = errors.New("full")
+
+// full takes so many bytes and no more.
+type full struct{ room int }
+
+func (f *full) Write(p []byte) (int, error) {
+	n := min(len(p), f.room)
+	f.room -= n
+	if n < len(p) {
+		return n, errFull
+	}
+	return n, nil
 }

@@ -9,6 +9,7 @@ import (
 	"runtime/debug"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/advice"
 )
 
 // Record is a run as it is written down.
@@ -68,6 +69,8 @@ type Answers struct {
 	PoursBalanced  int    `json:"pours_balanced"`
 	AdviceUrgent   int    `json:"advice_urgent"`
 	AnswersMissing int    `json:"answers_missing"`
+	OrdersPlanned  int    `json:"orders_planned"`
+	OrdersOnTime   int    `json:"orders_on_time"` // with the chance asked for, by the molds in hand
 }
 
 // NotGiven is an answer that could not be given.
@@ -115,6 +118,14 @@ func answers(res pipeline.Result) Answers {
 	for _, w := range res.Watch.Molds {
 		if w.Flagged {
 			a.MoldsFlagged++
+		}
+	}
+	for _, o := range res.Plan.Orders {
+		if v := advice.Verdict(o, res.Settings.Plan.Goal); v != advice.VerdictNone {
+			a.OrdersPlanned++
+			if v == advice.VerdictFine {
+				a.OrdersOnTime++
+			}
 		}
 	}
 	for _, it := range res.Advice {

@@ -58,6 +58,10 @@ func (b *book) settings() []methodRow {
 		add("Random draws a mold", number(set.Life.Draws))
 		add("Most further casts looked at", number(set.Life.Horizon))
 	}
+	if b.has(planSheet) && len(b.res.Plan.Orders) > 0 {
+		add("Simulated runs of the plan", number(b.res.Plan.Simulation.Draws))
+		add("Chance on time that new molds are to give", format.Percent(set.Plan.Goal))
+	}
 	if b.has(watchSheet) {
 		w := set.Watch
 		add("Casts between two false flags of a healthy mold, all evidence together", format.Fixed(w.InControlRun, 0))

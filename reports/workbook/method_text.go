@@ -27,6 +27,9 @@ func (b *book) equations() []methodRow {
 	if b.has(hindcastSheet) {
 		add("Earlier forecasts", "Pinball loss of a point q at chance p when y comes: p·(y − q) above it, (1 − p)·(q − y) below. Rescaling: the ⌈(n + 1)·level⌉-th smallest of the n errors in half widths of the interval.")
 	}
+	if b.has(planSheet) && len(b.res.Plan.Orders) > 0 {
+		add("Run plan", "All orders are played through day by day, many times over; each time every mold's end, every cast's result, every pour's failure and drying are drawn from what was fitted, its uncertainty included. A chance is the share p of N runs in which all pieces are there in time; its standard error is √(p·(1 − p)/N). Alternatives meet the same draws.")
+	}
 	if b.has(poursSheet) {
 		rows = append(rows, plasterEquations()...)
 	}
@@ -87,6 +90,9 @@ func (b *book) sources() []methodRow {
 		add("Running sum and its run length", "Page 1954, Biometrika 41; Brook & Evans 1972, Biometrika 59 (from memory).")
 		add("Wear that grew at an unknown cast", "Shiryaev 1963, Theory Probab. Appl. 8; Roberts 1966, Technometrics 8; bound on the run length: Pollak 1985, Ann. Stat. 13 (from memory).")
 		add("Running sum of rejects", "Reynolds & Stoumbos 1999, J. Qual. Technol. 31 (from memory).")
+	}
+	if b.has(planSheet) && len(b.res.Plan.Orders) > 0 {
+		add("Earliest due day first", "Jackson 1955, Management Sciences Research Project report 43, University of California, Los Angeles (from memory).")
 	}
 	if b.has(hindcastSheet) {
 		add("Pinball loss", "Koenker & Bassett 1978, Econometrica 46 (from memory).")

@@ -21,6 +21,7 @@ func (b *book) absences() []absence {
 		{moldsSheet, wall, "no mold was read", "a casts sheet with date, mold, dwell and wall"},
 		{dwellSheet, wall, "no mold in use makes a form with a target wall", "target_wall on a forms sheet"},
 		{remainingSheet, life, "no mold is in use", "a molds sheet with the status of each mold"},
+		{planSheet, b.res.Plan.WhyNot, "no order was read", "an orders sheet with form, pieces and due day; or ask for one order with moldwright plan"},
 		{watchSheet, watch, "no mold has measured casts", "dwell and wet wall of every cast"},
 		{wallSheet, wall, "no cast has both a dwell and a wall", "dwell and wet wall of every cast"},
 		{poursSheet, plaster, "no pour was read", "a pours sheet with date, plaster and water of every pour"},

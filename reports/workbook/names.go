@@ -6,6 +6,9 @@ const (
 	moldsSheet     = "Molds"
 	dwellSheet     = "Dwell guide"
 	remainingSheet = "Remaining casts"
+	planSheet      = "Run plan"
+	daySheet       = "Day sheet"
+	runMixSheet    = "Mix for the run"
 	watchSheet     = "Watch list"
 	hindcastSheet  = "Earlier forecasts"
 	wallSheet      = "Wall law"
@@ -31,6 +34,9 @@ func purposes() []struct{ sheet, question string } {
 		{moldsSheet, "What is each mold today?"},
 		{dwellSheet, "How long do I leave the slip in? To print and tape to the wall."},
 		{remainingSheet, "How many casts does each mold still have?"},
+		{planSheet, "Will the orders come in time, and what do I pour for them?"},
+		{daySheet, "What do I cast on which day, with which dwell? To print and fill in by hand."},
+		{runMixSheet, "What do I mix for the new molds, and by when? To print for the plaster bench."},
 		{watchSheet, "Which molds are wearing out early?"},
 		{hindcastSheet, "Did earlier forecasts come true?"},
 		{wallSheet, "How does the wall depend on dwell and mold age, and how sure is that?"},

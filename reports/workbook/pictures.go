@@ -125,6 +125,8 @@ func homeOf(p charts.Chart) string {
 		return watchSheet
 	case charts.SectionHindcast:
 		return hindcastSheet
+	case charts.SectionPlan:
+		return planSheet
 	}
 	return wasteSheet
 }

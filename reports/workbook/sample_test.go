@@ -24,6 +24,7 @@ import (
 	"moldwright/pipeline/wall"
 	"moldwright/pipeline/watch"
 	"moldwright/reports/charts"
+	"moldwright/reports/internal/planned"
 )
 
 // sample is a result like that of a small studio, all invented: 14 molds of three
@@ -48,6 +49,7 @@ func sample() pipeline.Result {
 		Notes: []string{"At 8 past dates the log was cut to what was known then."},
 	}
 	res.Plaster = samplePlaster(rng)
+	res.Plan = planned.Answer()
 	res.Problems = []tables.Problem{
 		{File: "log.xlsx", Sheet: "Casts", Cell: "F12", Code: "no-number", Severity: tables.SetAside, Value: "4,o", Message: "the wall is not a number", Mend: "type the wall in mm, for example 4.0"},
 		{File: "log.xlsx", Sheet: "Pours", Cell: "D7", Code: "unit-guessed", Severity: tables.Notice, Value: "12 lb", Message: "the header says kg and the cell says lb; the cell was believed", Mend: "look whether it was 12 lb"},

@@ -23,6 +23,7 @@ type page struct {
 	note  string // how to read the table
 	lead  string // the answer in a line, or what was left out of the table; "" for none
 	wide  bool   // printed in landscape
+	once  bool   // several tables stand on the sheet: no page repeats the header of the first
 }
 
 // sheet is a sheet in the making. Rows are written downwards.
@@ -48,9 +49,13 @@ func (b *book) open(p page, widths []float64) *sheet {
 	b.headings[p.name] = headRow
 	s := &sheet{b: b, name: p.name, wide: p.wide, widths: widths, next: titleRow}
 	s.printed()
-	s.repeated(headRow)
+	if !p.once {
+		s.repeated(headRow)
+	}
 	s.frozen(headRow)
-	b.fail(b.file.SetCellHyperLink(p.name, ref(1, linkRow), location(summarySheet, 1), "Location"))
+	if p.name != b.home {
+		b.fail(b.file.SetCellHyperLink(p.name, ref(1, linkRow), location(b.home, 1), "Location"))
+	}
 	return s
 }
 
@@ -64,7 +69,11 @@ func (s *sheet) frame(p page) {
 	} else {
 		s.line(leadRow, 4, noteLook(), value{}) // no line between note and link
 	}
-	s.line(linkRow, 0, linkLook(), words("← "+summarySheet))
+	if p.name == s.b.home {
+		s.line(linkRow, 0, noteLook(), value{})
+	} else {
+		s.line(linkRow, 0, linkLook(), words("← "+s.b.home))
+	}
 	s.next = headRow
 }
 

@@ -34,6 +34,8 @@ type look struct {
 	indent int    // steps of indentation
 	up     string // vertical alignment
 	ruled  bool   // thin line below
+	begun  bool   // heavy line above, where a block of rows begins
+	boxed  bool   // a box to write into by hand
 }
 
 func bodyLook() look { return look{size: bodySize, ink: ink, up: "top"} }
@@ -85,7 +87,13 @@ func (b *book) style(l look) int {
 		s.Fill = solid(l.fill)
 	}
 	if l.ruled {
-		s.Border = []excelize.Border{{Type: "bottom", Color: rule, Style: 1}}
+		s.Border = append(s.Border, excelize.Border{Type: "bottom", Color: rule, Style: 1})
+	}
+	if l.boxed {
+		s.Border = append(s.Border, excelize.Border{Type: "left", Color: faint, Style: 1}, excelize.Border{Type: "right", Color: faint, Style: 1})
+	}
+	if l.begun {
+		s.Border = append(s.Border, excelize.Border{Type: "top", Color: ink, Style: 5})
 	}
 	if l.code != "" {
 		s.CustomNumFmt = &l.code

@@ -28,6 +28,15 @@ type table[R any] struct {
 	linked  string         // the column whose cells are links
 	link    func(R) string // where a row's cell leads outside of the workbook, "" for nowhere
 	long    bool           // may have very many rows: is streamed then, and nothing may follow it on its sheet
+	blocks  blocks[R]      // rows that belong together to the eye
+}
+
+// blocks parts the rows of a table into blocks, each under a heavy line and, as
+// far as it fits, on one printed page. The zero value is a table without blocks.
+type blocks[R any] struct {
+	least float64           // height of a row, in points, that leaves room for a pen
+	parts func(a, b R) bool // whether b, which follows a, begins a block; nil for never
+	cells func(R, []look)   // draws the cells of a row otherwise; nil for no change
 }
 
 // mark is a conditional format: the cells of columns are colored in rows where
@@ -84,7 +93,7 @@ func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 		s.begin(a)
 	}
 	s.frame(p)
-	s.fill(a, t.name, func(i int) ([]value, []look) { return rowOf(t, i) }, t.none)
+	fillTable(s, a, t)
 	return s, a
 }
 
@@ -115,7 +124,7 @@ func addTable[R any](s *sheet, t table[R]) area {
 	}
 	a := area{sheet: s.name, head: s.next, rows: len(t.rows), heads: headsOf(t)}
 	marked(s, a, t.marks)
-	s.fill(a, t.name, func(i int) ([]value, []look) { return rowOf(t, i) }, t.none)
+	fillTable(s, a, t)
 	return a
 }
 
@@ -138,10 +147,45 @@ func (s *sheet) begin(a area) {
 	}
 }
 
+// fillTable writes the table's header and rows.
+func fillTable[R any](s *sheet, a area, t table[R]) {
+	begins := func(i int) int {
+		if t.blocks.parts == nil || i > 0 && !t.blocks.parts(t.rows[i-1], t.rows[i]) {
+			return 0
+		}
+		n := 1
+		for i+n < len(t.rows) && !t.blocks.parts(t.rows[i+n-1], t.rows[i+n]) {
+			n++
+		}
+		return n
+	}
+	s.fill(a, filling{name: t.name, none: t.none, least: t.blocks.least, begins: begins, row: func(i int) ([]value, []look) {
+		values, looks := rowOf(t, i)
+		if t.blocks.cells != nil {
+			t.blocks.cells(t.rows[i], looks)
+		}
+		if begins(i) > 0 {
+			for j := range looks {
+				looks[j].begun = true
+			}
+		}
+		return values, looks
+	}})
+}
+
+// filling is what fill writes.
+type filling struct {
+	name   string
+	none   string                        // what to say instead of a table without rows
+	row    func(i int) ([]value, []look) // cells of row i
+	least  float64                       // lowest row, in points
+	begins func(i int) int               // rows of the block that begins with row i, 0 where none does
+}
+
 // fill writes header and rows and makes them a table.
-func (s *sheet) fill(a area, name string, row func(int) ([]value, []look), none string) {
+func (s *sheet) fill(a area, of filling) {
 	if a.rows == 0 {
-		s.paragraph(a.head, bodyLook(), none)
+		s.paragraph(a.head, bodyLook(), of.none)
 		return
 	}
 	heads := make([]value, len(a.heads))
@@ -154,8 +198,15 @@ func (s *sheet) fill(a area, name string, row func(int) ([]value, []look), none 
 		s.repeat = height
 	}
 	for i := range a.rows {
-		values, looks := row(i)
-		s.cells(a.first()+i, rowHeight(values, looks, s.widths), looks, values)
+		values, looks := of.row(i)
+		height := rowHeight(values, looks, s.widths)
+		if height < of.least {
+			height = of.least
+		}
+		if n := of.begins(i); n > 0 && i > 0 {
+			s.keepTogether(float64(n) * height)
+		}
+		s.cells(a.first()+i, height, looks, values)
 	}
 	if s.b.err != nil {
 		return
@@ -163,7 +214,7 @@ func (s *sheet) fill(a area, name string, row func(int) ([]value, []look), none 
 	stripes := false
 	t := excelize.Table{
 		Range: ref(1, a.head) + ":" + ref(len(a.heads), a.last()),
-		Name:  name, StyleName: "TableStyleLight1", ShowRowStripes: &stripes,
+		Name:  of.name, StyleName: "TableStyleLight1", ShowRowStripes: &stripes,
 	}
 	if s.stream != nil {
 		s.b.fail(s.stream.AddTable(&t))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
@@ -134,6 +135,31 @@ func percent(p float64) value {
 		v.code = `">99%"`
 	}
 	return v
+}
+
+// chance is a simulated chance in whole percent. One that came true in every
+// draw, or in none, is not sure for that.
+func chance(p float64) value {
+	v := percent(p)
+	switch p {
+	case 0:
+		v.code = `"<1%"`
+	case 1:
+		v.code = `">99%"`
+	}
+	if v.is == isNumber {
+		v.text = format.Chance(p)
+	}
+	return v
+}
+
+// capital begins with a capital letter.
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	runes := []rune(text)
+	return string(unicode.ToUpper(runes[0])) + string(runes[1:])
 }
 
 // finePercent is a small part of one in percent: one decimal, or two below 1 %.

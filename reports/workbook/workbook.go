@@ -23,6 +23,7 @@ type book struct {
 	file     *excelize.File
 	res      pipeline.Result
 	pics     []charts.Chart
+	home     string // first sheet, to which the others lead back
 	limits   limits
 	styles   map[look]int
 	tones    map[tone]int
@@ -44,7 +45,15 @@ func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
 	return write(w, res, pics, usualLimits())
 }
 
-func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) (err error) {
+func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) error {
+	return bind(w, book{res: res, pics: pics, limits: lim, home: summarySheet}, func(b *book) {
+		b.answers()
+		b.summary()
+	})
+}
+
+// bind makes a workbook of what fill writes into it, and writes it.
+func bind(w io.Writer, b book, fill func(*book)) (err error) {
 	// Long tables go to temporary files while they are written; without a place
 	// for these they stay in memory.
 	var opts excelize.Options
@@ -58,13 +67,9 @@ func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) (e
 			err = fmt.Errorf("closing the workbook: %w", e)
 		}
 	}()
-	b := &book{
-		file: f, res: res, pics: pics, limits: lim,
-		styles: map[look]int{}, tones: map[tone]int{}, headings: map[string]int{},
-	}
+	b.file, b.styles, b.tones, b.headings = f, map[look]int{}, map[tone]int{}, map[string]int{}
 	b.prepare()
-	b.answers()
-	b.summary()
+	fill(&b)
 	if b.err != nil {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
@@ -79,7 +84,7 @@ func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) (e
 
 // prepare names the first sheet and fixes what would otherwise change from run to run.
 func (b *book) prepare() {
-	b.fail(b.file.SetSheetName("Sheet1", summarySheet))
+	b.fail(b.file.SetSheetName("Sheet1", b.home))
 	b.fail(b.file.SetDefaultFont(fontName))
 	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 	if d := b.asOf(); d.Valid() {
@@ -99,6 +104,9 @@ func (b *book) answers() {
 	b.molds()
 	b.dwellGuide()
 	b.remaining()
+	b.runPlan()
+	b.daySheet()
+	b.runMix()
 	b.watchList()
 	b.hindcasts()
 	b.wallLaw()
@@ -130,10 +138,14 @@ func (b *book) asOf() tables.Date {
 }
 
 func (b *book) title() string {
-	if d := b.asOf(); d.Valid() {
-		return "Moldwright studio report as of " + d.String()
+	what := "Moldwright studio report"
+	if b.home == planSheet {
+		what = "Moldwright run plan"
 	}
-	return "Moldwright studio report"
+	if d := b.asOf(); d.Valid() {
+		return what + " as of " + d.String()
+	}
+	return what
 }
 
 // has reports whether a sheet was written.

@@ -1,0 +1,59 @@
+package workbook
+
+import "moldwright/pipeline/tables"
+
+// runMix is laid out for the plaster bench: what to mix for each new mold, by
+// when, and the usual cautions.
+func (b *book) runMix() {
+	rows := b.res.Plan.Mix
+	if len(rows) == 0 {
+		return
+	}
+	s, _ := openTable(b, page{
+		name: runMixSheet, title: "What to mix and pour for the orders", wide: true,
+		note: "One row for each kind of new mold. Weigh water and plaster for one mold at a time; where a mold takes more than one batch, mix its plaster and water in so many equal parts. " +
+			"Pour so many by the day named: those that are likely to fail are counted in.",
+		lead: "Before you open the bag: respirator or extraction on. No hand in setting plaster: it burns. No plaster down the drain. In full below.",
+	}, table[tables.PlanMix]{
+		name: "plan_mix_table", full: "tables/plan_mix.csv", columns: runMixColumns(), rows: rows,
+		blocks: blocks[tables.PlanMix]{least: 30},
+	})
+	s.notes("Cautions", b.cautionsAbout("plaster"))
+	s.close()
+}
+
+func runMixColumns() []column[tables.PlanMix] {
+	type row = tables.PlanMix
+	return []column[row]{
+		{head: "Form", size: 14, value: func(r row) value { return words(r.Form) }},
+		{head: "Kind to make", size: 14, value: func(r row) value { return words(r.Kind) }},
+		{head: "How many", size: 18, value: func(r row) value { return count(r.Molds) }},
+		{head: "Pour by", size: 14, value: func(r row) value { return weekday(r.PourBy) }},
+		{head: "Plaster for one (kg)", size: 18, value: func(r row) value { return exactKg(r.PlasterEach) }},
+		{head: "Water for one (kg = L)", size: 18, value: func(r row) value { return exactKg(r.WaterEach) }},
+		{head: "Batches for one", size: 14, value: func(r row) value { return batches(r.PoursEach) }},
+		{head: "Ready by", size: 12, value: func(r row) value { return weekday(r.ReadyBy) }},
+		{head: "Plaster for all (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
+		{head: "Water for all (kg)", value: func(r row) value { return massKg(r.WaterKg) }},
+		{head: "Chance that one fails", value: func(r row) value { return percent(r.ChanceFailed) }},
+		{head: "Casts it will make", value: func(r row) value { return casts(r.LifeP50) }},
+		{head: "Cost of one", value: func(r row) value { return money(r.CostEach) }},
+		{head: "By", most: 36, value: func(r row) value { return words(r.Basis) }},
+	}
+}
+
+// exactKg is a mass to weigh out: to 10 g, from 10 kg on to 100 g.
+func exactKg(kg float64) value {
+	if kg < 10 {
+		return fixed(kg, 2)
+	}
+	return fixed(kg, 1)
+}
+
+// batches is whole where it is, as it is for a kind that always takes so many.
+func batches(n float64) value {
+	if n == float64(int(n)) {
+		return fixed(n, 0)
+	}
+	return fixed(n, 1)
+}
