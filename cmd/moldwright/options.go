@@ -19,6 +19,8 @@ type runOptions struct {
 	quiet *bool
 	json  *bool
 
+	plaster plasterOptions
+
 	mapping *string // nil for a command that reads its own spreadsheets
 }
 
@@ -30,6 +32,8 @@ func addRunOptions(flags *pflag.FlagSet) runOptions {
 		dates: addDates(flags),
 		quiet: flags.BoolP("quiet", "q", false, "say nothing but errors"),
 		json:  flags.Bool("json", false, "write the run's record to standard output as JSON"),
+
+		plaster: addPlasterOptions(flags),
 	}
 }
 
@@ -58,6 +62,9 @@ func (o runOptions) settings() (pipeline.Settings, error) {
 		if set.Mapping, err = readMapping(*o.mapping); err != nil {
 			return set, err
 		}
+	}
+	if set.Plaster, err = o.plaster.settings(set.Plaster); err != nil {
+		return set, err
 	}
 	if *o.asOf != "" {
 		day, err := time.Parse("2006-01-02", *o.asOf)
