@@ -48,7 +48,7 @@ func (PlanDay) TableName() (string, string) { return "plan_days", "one cast of t
 type PlanMix struct {
 	Form         string  `col:"form" doc:"Form that the new molds make"`
 	Kind         string  `col:"kind" doc:"Kind of mold to make"`
-	Molds        Count   `col:"molds" unit:"molds" doc:"New molds to pour, those that are likely to fail included"`
+	Molds        Count   `col:"molds" unit:"molds" doc:"New molds to pour; a pour that fails is made again"`
 	PourBy       Date    `col:"pour_by" doc:"Day by which all are poured"`
 	ReadyBy      Date    `col:"ready_by" doc:"Day by which nine of ten are in service"`
 	PlasterEach  float64 `col:"plaster_each_kg" unit:"kg" doc:"Plaster to mix for one mold"`
@@ -57,7 +57,7 @@ type PlanMix struct {
 	WaterKg      float64 `col:"water_kg" unit:"kg" doc:"Water for all of them"`
 	CostEach     float64 `col:"cost_each" unit:"currency" doc:"Plaster, water and labour of one mold, in the currency of the price list"`
 	LifeP50      float64 `col:"life_p50" unit:"casts" doc:"Casts that a new mold of that kind makes, middle forecast"`
-	ChanceFailed float64 `col:"chance_failed" doc:"Chance that a mold does not come off"`
+	ChanceFailed float64 `col:"chance_failed" doc:"Chance that a pour of one fails and has to be made again"`
 	Basis        string  `col:"basis" doc:"Where the quantities come from"`
 	PoursEach    float64 `col:"pours_each" doc:"Batches that one mold takes; mix the quantities of a mold in so many equal parts where it is above 1"`
 }
