@@ -22,7 +22,7 @@ import (
 func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	studio, dir := demoStudio(t), t.TempDir()
 	one, two := filepath.Join(dir, "one"), filepath.Join(dir, "two")
-	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", studio)
+	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", "--studio-casts-a-day", "8", studio)
 	require.Equal(t, exitDone, code, errOut)
 	lines := strings.Split(strings.TrimSpace(out), "\n")
 	require.LessOrEqual(t, len(lines), 10)
@@ -31,7 +31,7 @@ func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	require.Contains(t, out, "new molds by ")
 	require.Contains(t, lines[len(lines)-1], "plan.xlsx")
 
-	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", studio)
+	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", "--studio-casts-a-day", "8", studio)
 	require.Equal(t, exitDone, code)
 	var record runrecord.Record
 	require.NoError(t, json.Unmarshal([]byte(out), &record))
