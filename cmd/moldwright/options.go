@@ -23,6 +23,8 @@ type runOptions struct {
 	quiet *bool
 	json  *bool
 
+	plaster plasterOptions
+
 	mapping *string // nil for a command that reads its own spreadsheets
 }
 
@@ -36,6 +38,8 @@ func addRunOptions(flags *pflag.FlagSet) runOptions {
 		days:  flags.String("write-dates", string(set.Days), "iso, day-month or month-day: dates in reports as 2025-03-04, 4 Mar 2025 or Mar 4, 2025"),
 		quiet: flags.BoolP("quiet", "q", false, "say nothing but errors"),
 		json:  flags.Bool("json", false, "write the run's record to standard output as JSON"),
+
+		plaster: addPlasterOptions(flags),
 	}
 }
 
@@ -80,6 +84,9 @@ func (o runOptions) settings() (pipeline.Settings, error) {
 		if set.Mapping, err = readMapping(*o.mapping); err != nil {
 			return set, err
 		}
+	}
+	if set.Plaster, err = o.plaster.settings(set.Plaster); err != nil {
+		return set, err
 	}
 	if *o.asOf != "" {
 		day, err := time.Parse("2006-01-02", *o.asOf)

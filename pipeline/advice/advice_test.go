@@ -97,7 +97,10 @@ func TestTheInstructorHearsWhereThePlasterWent(t *testing.T) {
 		By: []tables.WasteBy{
 			{Group: "all", Value: "all", Pours: 35, PlasterKg: 200, WasteKg: 50, WasteShare: .25, Cost: 60},
 			{Group: "cause", Value: "left over", WasteKg: 10}, {Group: "cause", Value: "failed mold", WasteKg: 40},
-			{Group: "class", Value: "C1", Pours: 10, WasteShare: .4}, {Group: "class", Value: "C2", Pours: 12, WasteShare: .1}, {Group: "class", Value: "C3", Pours: 2, WasteShare: .9},
+			{Group: "class", Value: "C1", Pours: 10, WasteShare: .4, ShrunkShare: .3, Lower80: .22, Upper80: .38, UsualLower: .1, UsualUpper: .45, Verdict: "usual"},
+			{Group: "class", Value: "C2", Pours: 12, WasteShare: .1, ShrunkShare: .18, Lower80: .11, Upper80: .26, UsualLower: .11, UsualUpper: .43, Verdict: "usual"},
+			{Group: "class", Value: "C3", Pours: 2, WasteShare: .9, ShrunkShare: .29, Lower80: .15, Upper80: .45, UsualLower: .02, UsualUpper: .95, Verdict: "usual"},
+			{Group: "class", Value: "not given", Pours: 9, WasteShare: .8, ShrunkShare: .7, Lower80: .6, Upper80: .8, UsualLower: .1, UsualUpper: .45, Verdict: "above usual"},
 		},
 		Budget: []tables.Budget{{Class: "all", Period: "2026-01-01 to 2026-06-30", PlasterKgP50: 103.4, PlasterKgP10: 81.2, PlasterKgP90: 124, Bags: 5, CostP50: 93.06, CostP10: 73.1, CostP90: 111.6}},
 		WhatIf: []tables.BudgetWhatIf{
@@ -113,13 +116,16 @@ func TestTheInstructorHearsWhereThePlasterWent(t *testing.T) {
 	items := Items(in)
 	require.Len(t, items, 5)
 	require.Contains(t, items[0].Finding, "failed mold: 40.0 kg")
-	require.Contains(t, items[1].Finding, "C1 lost 40 %")
-	require.NotContains(t, items[1].Finding, "C3", "two pours are chance")
+	require.Equal(t, "No class wastes more than chance explains. To expect, allowing for how few pours there are: 30 % of its plaster for C1 (80 % interval 22 to 38 %), 18 % for C2 (11 to 26 %).", items[1].Finding,
+		"two pours are chance, and pours without a class are no class")
 	require.Equal(t, "The term 2026-01-01 to 2026-06-30 will take about 100 kg of plaster (80 % interval 81 to 120 kg), about 93 in money (73 to 110).", items[2].Finding)
 	require.Equal(t, "Order 5 bags of 25 kg: enough in nine terms of ten. Take off what is in stock.", items[2].Do)
 	require.Contains(t, items[3].Finding, "halving the failed pours, about 20 kg in the coming term (80 % interval 8.1 to 33 kg), about 18 in money.")
 	require.Contains(t, items[4].Finding, "25 past pours would have taken about 7.9 kg less plaster")
 	require.Contains(t, items[4].Finding, "M3 mixes 27 % more than the gaps call for (middle of 5 pours); 8 % would do.")
+
+	in.Plaster.By[3].Verdict = "above usual"
+	require.Contains(t, Items(in)[1].Finding, "Class C1 wastes more than chance explains: 40 % of its plaster in 10 pours, where so many pours usually waste 10 to 45 %; expect 30 % (80 % interval 22 to 38 %).")
 
 	in.Plaster.WhatIf, in.Plaster.Replay, in.Plaster.Budget[0].Bags = nil, nil, 1
 	items = Items(in)

@@ -21,7 +21,7 @@ func instructor(in Input) []Item {
 	}
 	var items []Item
 	items = append(items, whereItWent(p)...)
-	items = append(items, worstClass(p)...)
+	items = append(items, outOfLine(p)...)
 	items = append(items, order(p)...)
 	items = append(items, worthChanging(p)...)
 	return append(items, overmixing(p)...)
@@ -56,28 +56,61 @@ func whereItWent(p plaster.Answer) []Item {
 	return []Item{{For: ForInstructor, Finding: finding, Do: "Look at the pours that lost most, and at what they have in common.", Sheet: SheetWaste}}
 }
 
-// leastPours is how many pours a class needs before it is called the worst: two
-// are chance.
-const leastPours = 5
+// aboveUsual is the verdict on a group that wastes more than chance explains.
+const aboveUsual = "above usual"
 
-func worstClass(p plaster.Answer) []Item {
-	var rows []tables.WasteBy
-	for _, w := range group(p, "class") {
-		if w.Pours >= leastPours && tables.Has(w.WasteShare) {
-			rows = append(rows, w)
+// notGiven names the group of rows that say nothing of what they are grouped by.
+const notGiven = "not given"
+
+// outOfLine names the class, the maker and the term that waste more than
+// chance explains. Where no class does, it says so, so that nobody is blamed
+// for ordinary scatter.
+func outOfLine(p plaster.Answer) []Item {
+	var items []Item
+	for _, g := range []struct{ group, do string }{
+		{"class", "See what its pours have in common, and compare how it measures and mixes with the others before the next term."},
+		{"maker", "Mix and pour the next mold together, gaps measured, and look at where it goes wrong."},
+		{"term", "Look at what was different then: plaster, recipe, makers, how much time there was."},
+	} {
+		rows := judged(p, g.group)
+		if len(rows) == 0 {
+			continue
+		}
+		top := rows[0]
+		if i := slices.IndexFunc(rows, func(w tables.WasteBy) bool { return w.Verdict == aboveUsual }); i >= 0 {
+			top = rows[i]
+			items = append(items, Item{
+				For: ForInstructor, Sheet: SheetWaste, Do: g.do,
+				Finding: fmt.Sprintf("%s %s wastes more than chance explains: %s of its plaster in %s, where so many pours usually waste %s; expect %s (80 %% interval %s).",
+					capital(g.group), top.Value, format.Percent(top.WasteShare), plural(int(top.Pours), "pour"), format.Interval(format.Percent(top.UsualLower), format.Percent(top.UsualUpper)),
+					format.Percent(top.ShrunkShare), format.Interval(format.Percent(top.Lower80), format.Percent(top.Upper80))),
+			})
+			continue
+		}
+		if g.group == "class" && len(rows) > 1 {
+			least := rows[len(rows)-1]
+			items = append(items, Item{
+				For: ForInstructor, Sheet: SheetWaste,
+				Finding: fmt.Sprintf("No class wastes more than chance explains. To expect, allowing for how few pours there are: %s of its plaster for %s (80 %% interval %s), %s for %s (%s).",
+					format.Percent(top.ShrunkShare), top.Value, format.Interval(format.Percent(top.Lower80), format.Percent(top.Upper80)),
+					format.Percent(least.ShrunkShare), least.Value, format.Interval(format.Percent(least.Lower80), format.Percent(least.Upper80))),
+				Do: "Don't call a class the worst on this. Work on the causes that all share.",
+			})
 		}
 	}
-	if len(rows) < 2 {
-		return nil
-	}
-	slices.SortStableFunc(rows, func(x, y tables.WasteBy) int { return cmp.Compare(y.WasteShare, x.WasteShare) })
-	top, least := rows[0], rows[len(rows)-1]
-	return []Item{{
-		For: ForInstructor, Sheet: SheetWaste,
-		Finding: fmt.Sprintf("%s lost %s of its plaster in %d pours, %s %s in %d.", top.Value, format.Percent(top.WasteShare), top.Pours, least.Value, format.Percent(least.WasteShare), least.Pours),
-		Do:      "Compare how the two measure and mix before the next term; few pours can differ by chance.",
-	}}
+	return items
 }
+
+// judged are the groups with a verdict, the largest share to expect first.
+func judged(p plaster.Answer, name string) []tables.WasteBy {
+	rows := slices.DeleteFunc(group(p, name), func(w tables.WasteBy) bool {
+		return w.Verdict == "" || w.Value == notGiven || !tables.Has(w.ShrunkShare)
+	})
+	slices.SortStableFunc(rows, func(x, y tables.WasteBy) int { return cmp.Compare(y.ShrunkShare, x.ShrunkShare) })
+	return rows
+}
+
+func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
 
 func order(p plaster.Answer) []Item {
 	for _, b := range p.Budget {

@@ -138,6 +138,7 @@ func (b book) budgetRow(class classPours, d draws, period span, bagKg float64) t
 		PoursP10: pours[0], PoursP50: pours[1], PoursP90: pours[2],
 		CostPerGoodCast: cost(b.kgPerGoodCast(class.pours)), Basis: basisForecast,
 	}
+	row.BagsCost = cost(float64(row.Bags) * bagKg)
 	if tables.Has(class.planned) {
 		row.Basis = basisPlanned
 	}

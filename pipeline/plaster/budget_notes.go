@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"moldwright/pipeline/tables"
 )
@@ -54,7 +55,22 @@ func (b book) planNotes() []string {
 	if len(b.set.PlannedPours) == 0 {
 		return nil
 	}
-	return []string{"Pours planned are counted as they stand, those that may fail included; rows of the pours sheet dated after the day of the report are not taken for a plan."}
+	notes := []string{"Pours planned are counted as they stand, those that may fail included; rows of the pours sheet dated after the day of the report are not taken for a plan."}
+	known := map[string]bool{}
+	for _, c := range b.byClass() {
+		known[fold(c.name)] = true
+	}
+	var unknown []string
+	for name := range b.set.PlannedPours {
+		if !known[fold(name)] {
+			unknown = append(unknown, strings.TrimSpace(name))
+		}
+	}
+	if len(unknown) > 0 {
+		slices.Sort(unknown)
+		notes = append(notes, fmt.Sprintf("No pour on file is of class %s, for which pours are planned: its plaster is taken to be like that of all classes. Write the class as the pours sheet does if it is not a new one.", strings.Join(unknown, ", ")))
+	}
+	return notes
 }
 
 // priceNote says which price was used, and what a change that the list already

@@ -141,6 +141,7 @@ func TestPlannedPours(t *testing.T) {
 	all := rowOf(t, rows, allClasses)
 	require.Equal(t, basisMixed, all.Basis)
 	require.InDelta(t, 50+2, all.PoursP50, 2)
+	require.Contains(t, b.planNotes()[1], "No pour on file is of class guests, for which")
 
 	b.set.PlannedPours = map[string]int{"day": 0, "evening": 0}
 	rows, _ = b.budget(tables.MakeDate(2025, 12, 31), 25)

@@ -54,15 +54,15 @@ func cutsOf(pour string, g *gapTable, set Settings) []tables.CutDepth {
 	var out []tables.CutDepth
 	for _, r := range g.rows {
 		gap := slices.Min(r.GapsMM)
-		out = append(out, tables.CutDepth{Pour: pour, HeightMM: r.HeightMM, GapMM: gap, CutMM: cutMM(gap, set.sawMargin())})
+		out = append(out, tables.CutDepth{Pour: pour, HeightMM: r.HeightMM, GapMM: gap, CutMM: cutMM(gap, set.SawMargin())})
 	}
 	slices.SortStableFunc(out, func(a, b tables.CutDepth) int { return cmp.Compare(a.HeightMM, b.HeightMM) })
 	return out
 }
 
-// sawMargin is how far a cut stays from the model, mm: the margin set, and no
+// SawMargin is how far a cut stays from the model, mm: the margin set, and no
 // less than the gap's reading may be off.
-func (s Settings) sawMargin() float64 { return max(s.SawMarginMM, toleratedErrors*s.ReadingErrorMM) }
+func (s Settings) SawMargin() float64 { return max(s.SawMarginMM, toleratedErrors*s.ReadingErrorMM) }
 
 // cutMM is the deepest cut into a gap, mm.
 func cutMM(gap, margin float64) float64 { return max(0, min(sawnShare*gap, gap-margin)) }
@@ -77,7 +77,7 @@ func tellThinGaps(g *gapTable, set Settings, problems *problemList) {
 		if gap < thinnestGapMM {
 			thin++
 		}
-		if cutMM(gap, set.sawMargin()) == 0 {
+		if cutMM(gap, set.SawMargin()) == 0 {
 			uncut++
 		}
 		if gap < slices.Min(worst.GapsMM) {

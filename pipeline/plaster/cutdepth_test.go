@@ -16,9 +16,9 @@ func TestCutMM(t *testing.T) {
 
 func TestTheSawMarginCoversTheReadings(t *testing.T) {
 	set := Defaults()
-	require.Equal(t, 12.0, set.sawMargin())
+	require.Equal(t, 12.0, set.SawMargin())
 	set.ReadingErrorMM = 5
-	require.Equal(t, 15.0, set.sawMargin())
+	require.Equal(t, 15.0, set.SawMargin())
 }
 
 func TestCutDepthsOfSplitMoldsAndOfUnknownOnes(t *testing.T) {

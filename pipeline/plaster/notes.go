@@ -73,7 +73,7 @@ func groupNotes() []string {
 	return []string{
 		"A group's share of waste to expect leans on that of all groups, the more the fewer its pours, so that two pours that failed don't make a class the worst. " +
 			fmt.Sprintf("A group is called above or below usual where so many pours, dealt from all without looking, would hardly ever come out so: in one way of grouping in %d any group is called by chance.", callsInGroupings),
-		"Terms are January to May, June to August, and September to December.",
+		"Terms are halves of a calendar year, January to June and July to December, as in the budget.",
 		fmt.Sprintf("A mold is dry when it weighs what its plaster comes to as gypsum, %.3f kg for each kilogram of plaster in it. Dry below about 45 °C; gypsum loses water of its own above about 50 °C.", gypsumPerKg),
 		"Plaster and money per good cast charge the plaster of failed pours to the molds of their kind that can be used. Over a whole life a mold makes the casts it made and the middle forecast of those to come.",
 	}
@@ -84,7 +84,7 @@ func (b book) cutNotes(a Answer) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("The cut depths are two thirds of the smallest measured gap and stay %.0f mm from the model. They are only as good as the measured gaps: "+
-		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.sawMargin())}
+		"between two heights, and between the directions measured, the model may stand nearer. Leave at least 25 mm, better 50 mm, between model and containment wall.", b.set.SawMargin())}
 }
 
 func (b book) overmixNotes(a Answer) []string {

@@ -214,6 +214,7 @@ type Budget struct {
 	PoursP90        float64 `col:"pours_p90" doc:"Pours, upper end of the 80 % interval"`
 	CostPerGoodCast float64 `col:"cost_per_good_cast" doc:"Cost of the class's plaster of the log at the price budgeted, per good piece that its molds have made so far"`
 	Basis           string  `col:"basis" doc:"planned, or forecast from the log"`
+	BagsCost        float64 `col:"bags_cost" doc:"Cost of the bags to buy, at the price in force on the day of the report"`
 }
 
 func (Budget) TableName() (string, string) { return "budget", "one class in the coming period" }

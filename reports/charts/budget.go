@@ -2,6 +2,8 @@ package charts
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
@@ -30,9 +32,9 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 	var alts []string
 	forecast := mark{square, cobalt, 3.4}
 	for _, b := range shown {
-		text := format.Mass(b.PlasterKgP50)
+		text := aboutKg(b.PlasterKgP50)
 		if drawable(b.PlasterKgP10) && drawable(b.PlasterKgP90) {
-			text = fmt.Sprintf("%s (%s)", text, format.Interval(format.Mass(b.PlasterKgP10), format.Mass(b.PlasterKgP90)))
+			text = fmt.Sprintf("%s (%s)", text, format.Interval(aboutKg(b.PlasterKgP10), aboutKg(b.PlasterKgP90)))
 		}
 		bags := format.Dash
 		if b.Bags != tables.NoCount {
@@ -51,7 +53,7 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 	}
 	note := "The mark is the middle forecast; the need falls in the line four times in five."
 	if res.Plaster.BagKg > 0 && drawable(res.Plaster.BagKg) {
-		note += " A bag holds " + format.Mass(res.Plaster.BagKg) + "; enough bags are counted to last in nine terms of ten."
+		note += " A bag holds " + strconv.FormatFloat(res.Plaster.BagKg, 'f', -1, 64) + " kg" + "; enough bags are counted to last in nine terms of ten."
 	}
 	return figure{
 		name: "budget", section: SectionPlaster,
@@ -61,4 +63,16 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 		key:   []keyEntry{{spreadSwatch(forecast), "middle forecast and 80 % interval" + period}},
 		body:  body,
 	}, true
+}
+
+// aboutKg writes a forecast mass to the two digits that are known of it at most.
+func aboutKg(kg float64) string {
+	if !drawable(kg) {
+		return format.Dash
+	}
+	if kg == 0 {
+		return "0 kg"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(math.Abs(kg)))-1)
+	return format.Significant(math.Round(kg/step)*step, 2) + " kg"
 }

@@ -184,7 +184,7 @@ func TestAltTextsCarryTheMainFigures(t *testing.T) {
 		"watch_list":         {"flagged 3 molds", "Tall mug C: thin walls, at 0.8 times its limit", "change began at 29 casts"},
 		"waste_by_pour":      {"58 pours from 2025-09-03", "waste 61.0 kg (23 %)", "left over"},
 		"waste_by_cause":     {"By cause: left over", "By class:", "not given 30.0 kg, 22 %"},
-		"budget":             {"Molds 2: 93.0 kg (70.0 to 119 kg), 5 bags"},
+		"budget":             {"Molds 2: 93 kg (70 to 120 kg), 5 bags"},
 	} {
 		for _, want := range figures {
 			require.Contains(t, charts[name].Alt, want, name)

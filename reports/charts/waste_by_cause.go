@@ -19,6 +19,7 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 	body := rowChart{xLabel: "waste, kg of dry plaster"}
 	var alts, notes []string
 	var masses [][]float64
+	judged := false
 	for _, g := range []struct{ group, heading, many string }{
 		{"cause", "by cause", "causes"}, {"class", "by class", "classes"},
 	} {
@@ -35,6 +36,10 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 			if drawable(w.WasteShare) {
 				text += ", " + format.Percent(w.WasteShare)
 			}
+			if verdict := clean(w.Verdict); verdict != "" && w.Value != notGiven {
+				text += ": " + verdict
+				judged = true
+			}
 			f := fill{mist, plain, ink, 4}
 			if g.group == "cause" {
 				f = fillOf(w.Value)
@@ -48,6 +53,9 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 	}
 	if len(body.groups) == 0 {
 		return figure{}, false
+	}
+	if judged {
+		notes = append(notes, "“Usual” is what so many pours waste by ordinary scatter: only a class above usual wastes more than chance explains.")
 	}
 	var high float64
 	for _, m := range masses {
@@ -64,6 +72,9 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 	}, true
 }
 
+// notGiven names the pours that do not say what they are grouped by.
+const notGiven = "not given"
+
 // wasteRows are the rows of a group with a known waste, the largest first.
 func wasteRows(by []tables.WasteBy, group string) []tables.WasteBy {
 	var out []tables.WasteBy
@@ -72,7 +83,7 @@ func wasteRows(by []tables.WasteBy, group string) []tables.WasteBy {
 			out = append(out, b)
 		}
 	}
-	if group == "class" && len(out) == 1 && groupName(out[0].Value) == "not given" {
+	if group == "class" && len(out) == 1 && groupName(out[0].Value) == notGiven {
 		return nil // one bar for all pours says nothing
 	}
 	slices.SortStableFunc(out, func(a, b tables.WasteBy) int { return cmp.Compare(b.WasteKg, a.WasteKg) })
@@ -81,7 +92,7 @@ func wasteRows(by []tables.WasteBy, group string) []tables.WasteBy {
 
 func groupName(value string) string {
 	if clean(value) == "" {
-		return "not given"
+		return notGiven
 	}
 	return value
 }

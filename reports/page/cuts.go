@@ -1,6 +1,7 @@
 package page
 
 import (
+	"math"
 	"slices"
 
 	"moldwright/pipeline"
@@ -16,7 +17,14 @@ const cutTables = 12
 func cuts(s *section, res pipeline.Result) {
 	byPour := map[string][]tables.CutDepth{}
 	var pours []string
+	lost := map[string]bool{} // with the mold lost there is nothing to saw
+	for _, p := range res.Plaster.Pours {
+		lost[p.Pour] = p.FailedKg > 0
+	}
 	for _, c := range res.Plaster.Cuts {
+		if lost[c.Pour] {
+			continue
+		}
 		if byPour[c.Pour] == nil {
 			pours = append(pours, c.Pour)
 		}
@@ -37,13 +45,13 @@ func cuts(s *section, res pipeline.Result) {
 	}
 	slices.SortStableFunc(pours, func(a, b string) int { return int(day(b)) - int(day(a)) })
 	s.heading("How deep to saw")
-	s.text("The deepest saw cut at each height for a split mold: two thirds of the smallest gap, and never nearer the model than %s. Clamp the mold, keep hands clear of the line of the blade, and see the cautions above.",
-		format.Fixed(res.Settings.Plaster.SawMarginMM, 0)+" mm")
+	s.text("The deepest saw cut at each height for a split mold: two thirds of the smallest gap, and never nearer the model than %s. The table is only as good as the measured gaps: stop short where in doubt. Thin gaps are under 25 mm. Clamp the mold, keep hands clear of the line of the blade, and see the cautions above.",
+		format.Fixed(res.Settings.Plaster.SawMargin(), 0)+" mm")
 	shown := pours[:min(len(pours), cutTables)]
 	for _, p := range shown {
-		t := table{Caption: "Pour " + p + labelled(", ", format.Day(day(p))), Class: "cut", Head: numbers("Height|above the board", "Gap|smallest", "Cut no deeper than")}
+		t := table{Caption: "Pour " + p + labelled(", ", format.Day(day(p))), Class: "cut", Head: numbers("Height|above the board", "Gap|smallest", "Cut no deeper than|rounded down")}
 		for _, c := range byPour[p] {
-			t.Rows = append(t.Rows, cells(millimetres(c.HeightMM), millimetres(c.GapMM), depth(c.CutMM)))
+			t.Rows = append(t.Rows, row{Cells: []cell{of(millimetres(c.HeightMM), format.InchesDown(c.HeightMM, 16)), of(millimetres(c.GapMM), thin(c.GapMM)), of(depth(c.CutMM), depthInches(c.CutMM))}})
 		}
 		s.table(t)
 	}
@@ -52,12 +60,31 @@ func cuts(s *section, res pipeline.Result) {
 	}
 }
 
-// depth of a cut; where there is no room for one, that is said in words.
+// thinnestGapMM: plaster thinner than this breaks or soaks through; common practice, no source.
+const thinnestGapMM = 25
+
+// thin warns of a gap that is less than is good.
+func thin(gapMM float64) string {
+	if gapMM < thinnestGapMM {
+		return "thin"
+	}
+	return ""
+}
+
+// depthInches is a cut as on a ruler, "" where there is none.
+func depthInches(mm float64) string {
+	if !(mm > 0) {
+		return ""
+	}
+	return format.InchesDown(mm, 16)
+}
+
+// depth of a cut, rounded down; where there is no room for one, that is said in words.
 func depth(mm float64) string {
 	if mm <= 0 {
 		return "do not saw"
 	}
-	return millimetres(mm)
+	return millimetres(math.Floor(mm + 1e-9))
 }
 
 // millimetres writes a length of the workshop, read with a rule, whole.

@@ -73,7 +73,7 @@ func settings(res pipeline.Result, p plaster.Settings) table {
 		cells("Density of dry plaster", format.Fixed(p.PlasterDensity, 2)+" g/cm³"),
 		cells("Error of a gap or height reading, one standard deviation", res.Settings.Units.Wall(p.ReadingErrorMM)),
 		cells("Error of a weighed mass, one standard deviation", format.Fixed(100*p.WeighingShare, 1)+" %"),
-		cells("Least distance of a saw cut from the model", res.Settings.Units.Ruler(p.SawMarginMM)),
+		cells("Least distance of a saw cut from the model", res.Settings.Units.Ruler(p.SawMargin())),
 	}
 	return t
 }

@@ -348,7 +348,7 @@ func TestLongListsSayWhereTheRestIs(t *testing.T) {
 	require.Contains(t, text(problems), "7 lines more. All problems, cell by cell, are in tables/problems.csv")
 	plaster := sectionOf(t, doc, "plaster")
 	require.Contains(t, text(plaster), "Pour P-15, 2025-06-10", "the newest pour comes first")
-	require.Contains(t, text(plaster), "120 mm 42 mm do not saw")
+	require.Contains(t, text(plaster), "120 mm 4 11/16 in 42 mm do not saw")
 	require.Contains(t, text(plaster), "These are the newest 12 pours; those of 3 pours before stand in tables/cut_depth.csv.")
 }
 

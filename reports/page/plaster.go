@@ -14,6 +14,8 @@ const (
 	groupAll   = "all"
 	groupCause = "cause"
 	groupClass = "class"
+	groupMaker = "maker"
+	groupTerm  = "term"
 )
 
 // plasterSection says where the plaster went and what to order.
@@ -36,12 +38,10 @@ func plasterSection(res pipeline.Result, figs []figure) section {
 	order, others := take(figs, chartBudget)
 	s.heading("Where it went")
 	s.figures(others)
-	s.table(wasteBy(a, groupCause, "Waste by cause", "Cause"))
-	s.table(wasteBy(a, groupClass, "Waste by class", "Class"))
-	s.small("By maker, form, kind of mold and month: sheet “Waste” of report.xlsx, or tables/waste_by.csv.")
-	s.heading("Pour by pour")
-	s.table(poursTable(a))
-	s.small("Needed: what the measured gaps call for. Unexplained: waste that no weighed part explains; below zero where more is accounted for than was mixed.")
+	waste(&s, a)
+	pourByPour(&s, a)
+	moldCosts(&s, a)
+	mixing(&s, res)
 	overmix(&s, a)
 	budget(&s, a, order)
 	cuts(&s, res)
@@ -64,71 +64,120 @@ func overall(g tables.WasteBy, priced bool) string {
 	return text
 }
 
-func wasteBy(a plaster.Answer, group, caption, what string) table {
-	t := table{Caption: caption, Head: append(words(what), numbers("Pours", "Plaster mixed", "Waste", "Waste share", "Cost of the waste", "Plaster cost|a good piece")...)}
+// waste shows the waste of groups, with the verdict that says whether a group
+// stands out from chance.
+func waste(s *section, a plaster.Answer) {
+	s.table(wasteByCause(a))
+	judged := false
+	for _, g := range []struct{ group, caption, what string }{
+		{groupClass, "Waste by class", "Class"}, {groupMaker, "Waste by maker", "Maker"}, {groupTerm, "Waste by term", "Term"},
+	} {
+		t := wasteBy(a, g.group, g.caption, g.what)
+		s.table(t)
+		judged = judged || len(t.Rows) > 0
+	}
+	if judged {
+		s.small("Usual is what so many pours waste by ordinary scatter; only a group above usual wastes more than chance explains. The share to expect leans on all pours, the more the fewer a group has, so that two pours that failed don't make a class the worst.")
+	}
+	s.small("By form, kind of mold and month: sheet “Waste” of report.xlsx, or tables/waste_by.csv.")
+}
+
+func wasteByCause(a plaster.Answer) table {
+	t := table{Caption: "Waste by cause", Head: append(words("Cause"), numbers("Pours", "Waste", "Share of all plaster", "Cost of the waste")...)}
 	for _, g := range a.By {
-		if g.Group == group {
-			t.Rows = append(t.Rows, cells(g.Value, count(g.Pours), format.Mass(g.PlasterKg), format.Mass(g.WasteKg), format.Percent(g.WasteShare),
-				format.Money(g.Cost), format.Money(g.CostPerGoodCast)))
+		if g.Group == groupCause {
+			t.Rows = append(t.Rows, cells(g.Value, count(g.Pours), format.Mass(g.WasteKg), format.Percent(g.WasteShare), format.Money(g.Cost)))
 		}
 	}
 	return t
 }
 
-func poursTable(a plaster.Answer) table {
+func wasteBy(a plaster.Answer, group, caption, what string) table {
 	t := table{
-		Caption: "Each pour, as dry plaster",
-		Head: append(append(words("Pour|class · maker", "Day"), numbers("Mixed", "Needed", "In a mold", "Waste|80 % interval", "Unexplained", "Water to plaster|parts in 100", "Cost of the waste")...),
-			words("Main cause")...),
+		Caption: caption,
+		Head:    append(words(what+"|verdict"), numbers("Pours", "Plaster mixed", "Waste", "Waste share|usual for so many pours", "Share to expect|80 % interval", "Cost of the waste", "Plaster cost|a good piece")...),
 	}
-	for _, p := range a.Pours {
+	for _, g := range a.By {
+		if g.Group != group {
+			continue
+		}
+		verdict, common, expect, interval := g.Verdict, "", "", ""
+		switch {
+		case g.Verdict == "":
+			expect = dash
+		case g.Value == notGiven:
+			verdict, expect = "not compared", dash
+		default:
+			common = format.Interval(format.Percent(g.UsualLower), format.Percent(g.UsualUpper))
+			expect, interval = format.Percent(g.ShrunkShare), format.Interval(format.Percent(g.Lower80), format.Percent(g.Upper80))
+		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(p.Pour, joined(p.Class, p.Maker)), of(format.Day(p.Date)), of(format.Mass(p.PlasterKg)), of(format.Mass(p.NeededKg)), of(format.Mass(p.InMoldKg)),
-			of(format.Mass(p.WasteKg), format.Interval(format.Mass(p.WasteLower80), format.Mass(p.WasteUpper80))),
-			of(format.Mass(p.UnexplainedKg)), of(format.Fixed(p.Consistency, 0)), of(format.Money(p.Cost)), of(p.MainCause),
+			of(g.Value, verdict), of(count(g.Pours)), of(format.Mass(g.PlasterKg)), of(format.Mass(g.WasteKg)), of(format.Percent(g.WasteShare), common),
+			of(expect, interval), of(format.Money(g.Cost)), of(format.Money(g.CostPerGoodCast)),
 		}})
 	}
 	return t
 }
 
-func overmix(s *section, a plaster.Answer) {
-	if len(a.Overmix) == 0 {
-		return
+// notGiven is the group of pours that do not say what they are grouped by.
+const notGiven = "not given"
+
+// poursShown is how many pours the page lists: the newest.
+const poursShown = 60
+
+func pourByPour(s *section, a plaster.Answer) {
+	s.heading("Pour by pour")
+	s.table(poursTable(a))
+	text := "Needed: what the measured gaps call for. Unexplained: waste that no weighed part explains; below zero where more is accounted for than was mixed."
+	if left := len(a.Pours) - poursShown; left > 0 {
+		text += fmt.Sprintf(" These are the newest %s; those of %s before stand in tables/pour_waste.csv.", plural(poursShown, "pour", "pours"), plural(left, "pour", "pours"))
 	}
-	s.heading("How much more to mix")
-	t := table{
-		Caption: "Advised over-mix by form: a short pour loses the mold, a spare kilo only its price",
-		Head:    append(words("Form"), numbers("Mix more than the gaps call for", "Chance of a short pour all the same", "Error of estimates|standard deviation")...),
-	}
-	for _, o := range a.Overmix {
-		t.Rows = append(t.Rows, cells(o.Form, format.Percent(o.AdvisedOvermixShare), format.Percent(o.ChanceShort), format.Percent(o.EstimateErrorSD)))
-	}
-	s.table(t)
+	s.small("%s", text)
 }
 
-func budget(s *section, a plaster.Answer, figs []figure) {
-	if len(a.Budget) == 0 && len(a.Savings) == 0 && len(figs) == 0 {
-		return
-	}
-	s.heading("Plaster to order")
-	s.figures(figs)
+func poursTable(a plaster.Answer) table {
 	t := table{
-		Caption: fmt.Sprintf("Plaster for the coming period, and bags of %s", format.Mass(a.BagKg)),
-		Head:    append(words("Class", "Period"), numbers("Plaster|middle forecast, 80 % interval", "Bags to buy|enough in nine terms of ten", "Cost|of the middle forecast")...),
+		Caption: "Each pour, as dry plaster",
+		Head: append(append(words("Pour|class · maker", "Day"), numbers("Mixed", "Needed", "In a mold", "Waste|80 % interval", "Unexplained|80 % interval", "Water to plaster|parts in 100", "Cost of the waste")...),
+			words("Main cause")...),
 	}
-	if !tables.Has(a.BagKg) || a.BagKg <= 0 {
-		t.Caption = "Plaster for the coming period"
+	balances := map[string]tables.PourBalance{}
+	for _, b := range a.Balances {
+		balances[b.Pour] = b
 	}
-	for _, b := range a.Budget {
+	for _, p := range a.Pours[max(0, len(a.Pours)-poursShown):] {
+		open := ""
+		if b, ok := balances[p.Pour]; ok && b.UnexplainedLower80 < b.UnexplainedUpper80 {
+			open = format.Interval(format.Mass(b.UnexplainedLower80), format.Mass(b.UnexplainedUpper80))
+		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(b.Class), of(b.Period), of(format.Mass(b.PlasterKgP50), format.Interval(format.Mass(b.PlasterKgP10), format.Mass(b.PlasterKgP90))),
-			of(count(b.Bags)), of(format.Money(b.CostP50)),
+			of(p.Pour, joined(p.Class, p.Maker)), of(format.Day(p.Date)), of(format.Mass(p.PlasterKg)), of(format.Mass(p.NeededKg)), of(format.Mass(p.InMoldKg)),
+			of(format.Mass(p.WasteKg), format.Interval(format.Mass(p.WasteLower80), format.Mass(p.WasteUpper80))),
+			of(format.Mass(p.UnexplainedKg), open), of(format.Fixed(p.Consistency, 0)), of(format.Money(p.Cost)), of(p.MainCause),
 		}})
 	}
-	s.table(t)
-	save := table{Caption: "What a change would save in that period", Head: append(words("Change"), numbers("Plaster saved", "Cost saved")...)}
-	for _, v := range a.Savings {
-		save.Rows = append(save.Rows, cells(sentenceStart(v.Change), format.Mass(v.PlasterKg), format.Money(v.Cost)))
+	return t
+}
+
+func moldCosts(s *section, a plaster.Answer) {
+	t := table{
+		Caption: "Plaster of a mold and of a good cast, by kind",
+		Head:    append(words("Kind"), numbers("Usable molds", "Pours|failed", "Plaster a mold|cost", "Good casts so far", "Plaster a good cast so far|cost", "Casts in a life", "Plaster a good cast, whole life|cost")...),
 	}
-	s.table(save)
+	for _, m := range a.MoldCosts {
+		failed := ""
+		if m.FailedPours > 0 {
+			failed = count(m.FailedPours) + " failed"
+		}
+		t.Rows = append(t.Rows, row{Cells: []cell{
+			of(m.Kind), of(count(m.Molds)), of(count(m.Pours), failed), of(format.Mass(m.PlasterPerMold), format.Money(m.CostPerMold)), of(count(m.GoodCasts)),
+			of(format.Mass(m.PlasterPerGoodCast), format.Money(m.CostPerGoodCast)), of(format.Fixed(m.LifeCasts, 0)), of(format.Mass(m.LifePlaster), format.Money(m.LifeCost)),
+		}})
+	}
+	if len(t.Rows) == 0 {
+		return
+	}
+	s.heading("What a good cast costs in plaster")
+	s.table(t)
+	s.small("The plaster of failed pours is charged to the usable molds of their kind. Pours whose mold is not on the molds sheet, mostly failed ones, have no kind: they count in the row for all, and in no kind's. Labour is not counted.")
 }

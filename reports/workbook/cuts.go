@@ -2,44 +2,194 @@ package workbook
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 )
 
-// cutDepth is laid out to be printed and taped to the saw bench.
+const (
+	noCutWords = "do not saw here"
+	thinWords  = "thin: under 25 mm"
+	noRoom     = "has heights without room for a cut"
+	hasThin    = "has gaps under 25 mm"
+)
+
+const (
+	// Plaster thinner than this breaks or soaks through: common practice, no source.
+	thinnestGapMM = 25
+	// So many pours, the newest, get a block; older molds have been sawn long ago.
+	mostCutBlocks = 120
+	benchSize     = 14.0 // points, to be read at arm's length
+)
+
+// cutPour is a pour with the heights at which its gaps were measured.
+type cutPour struct {
+	pour, maker string
+	date        tables.Date
+	cuts        []tables.CutDepth
+}
+
+// cutDepth is laid out to be printed, cut apart and taped to the saw bench: a
+// list of the pours, and a block for each that no page end cuts.
 func (b *book) cutDepth() {
-	rows := b.res.Plaster.Cuts
-	if len(rows) == 0 {
+	pours := b.cutPours()
+	if len(pours) == 0 {
 		return
 	}
-	s, _ := openTable(b, page{
+	shown := pours[:min(len(pours), mostCutBlocks)]
+	p := page{
 		name: cutsSheet, title: "How deep to saw a split mold",
-		note: fmt.Sprintf("Set the saw no deeper than the cut at each height: two thirds of the smallest gap, and never nearer the model than %s. Heights are above the base board.",
-			format.Fixed(b.res.Settings.Plaster.SawMarginMM, 0)+" mm"),
-		lead: strings.Join(b.cautionsAbout("saw"), " "),
-	}, table[tables.CutDepth]{
-		name: "cut_table", full: "tables/cut_depth.csv", columns: cutColumns(), rows: rows,
-		marks: []mark{{on: "Look at", words: noCutWords, columns: []string{"Look at", "Cut (mm)"}, tone: toneAct}},
+		note: fmt.Sprintf("A block for each pour below, the newest first and none for a mold that was lost, to print and tape to the saw bench. Set the saw no deeper than the cut at each height: two thirds of the smallest gap there, and never nearer the model than %s; rounded down. Heights are above the base board.",
+			format.Fixed(b.res.Settings.Plaster.SawMargin(), 0)+" mm"),
+		lead: strings.Join(append(b.cautionsAbout("saw"), b.cautionsAbout("local codes")...), " "),
+	}
+	if left := len(pours) - len(shown); left > 0 {
+		p.note += fmt.Sprintf(" The cuts of %d older pours are in tables/cut_depth.csv.", left)
+	}
+	s, _ := openTable(b, p, table[cutPour]{
+		name: "cut_table", full: "tables/cut_depth.csv", columns: cutListColumns(), rows: shown,
+		marks: []mark{
+			{on: "Look at", words: noRoom, columns: []string{"Pour", "Look at"}, tone: toneAct},
+			{on: "Look at", words: hasThin, columns: []string{"Pour", "Look at"}, tone: toneSoon},
+		},
 	})
+	s.noRepeat() // the blocks have a header of their own
+	for _, pour := range shown {
+		s.cutBlock(pour)
+	}
 	s.close()
 }
 
-const noCutWords = "do not saw here"
-
-func cutColumns() []column[tables.CutDepth] {
-	type row = tables.CutDepth
-	return []column[row]{
-		{head: "Pour", most: 30, value: func(r row) value { return words(r.Pour) }},
-		{head: "Height (mm)", size: 12, value: func(r row) value { return fixed(r.HeightMM, 0) }},
-		{head: "Smallest gap (mm)", value: func(r row) value { return fixed(r.GapMM, 0) }},
-		{head: "Cut (mm)", size: 14, value: func(r row) value { return fixed(r.CutMM, 0) }},
-		{head: "Look at", value: func(r row) value {
-			if known(r.CutMM) && r.CutMM <= 0 {
-				return words(noCutWords)
-			}
-			return value{}
-		}},
+// cutPours gathers the cuts by pour: those not poured yet first, then the newest.
+// Where the mold was lost there is nothing to saw.
+func (b *book) cutPours() []cutPour {
+	var out []cutPour
+	at := map[string]int{}
+	lost := map[string]bool{}
+	for _, p := range b.res.Plaster.Pours {
+		lost[p.Pour] = known(p.FailedKg) && p.FailedKg > 0
 	}
+	for _, c := range b.res.Plaster.Cuts {
+		if lost[c.Pour] {
+			continue
+		}
+		i, seen := at[c.Pour]
+		if !seen {
+			i = len(out)
+			at[c.Pour] = i
+			out = append(out, cutPour{pour: c.Pour, date: tables.NoDate})
+		}
+		out[i].cuts = append(out[i].cuts, c)
+	}
+	for _, p := range b.res.Plaster.Pours {
+		if i, ok := at[p.Pour]; ok {
+			out[i].date, out[i].maker = p.Date, p.Maker
+		}
+	}
+	slices.SortStableFunc(out, func(x, y cutPour) int {
+		switch {
+		case x.date.Valid() != y.date.Valid():
+			if y.date.Valid() {
+				return -1
+			}
+			return 1
+		case !x.date.Valid():
+			return 0
+		}
+		return int(y.date - x.date)
+	})
+	return out
+}
+
+func cutListColumns() []column[cutPour] {
+	return []column[cutPour]{
+		{head: "Pour", most: 30, least: 14, value: func(r cutPour) value { return words(r.pour) }},
+		{head: "Date", least: 14, value: func(r cutPour) value { return day(r.date) }},
+		{head: "Maker", least: 12, value: func(r cutPour) value { return words(r.maker) }},
+		{head: "Heights measured", least: 16, value: func(r cutPour) value { return whole(len(r.cuts)) }},
+		{head: "Smallest gap (mm)", least: 14, value: func(r cutPour) value { return fixed(r.smallestGap(), 0) }},
+		{head: "Look at", most: 24, least: 20, value: func(r cutPour) value { return words(r.words()) }},
+	}
+}
+
+func (p cutPour) smallestGap() float64 {
+	least := tables.Absent()
+	for _, c := range p.cuts {
+		if known(c.GapMM) && !(least <= c.GapMM) {
+			least = c.GapMM
+		}
+	}
+	return least
+}
+
+func (p cutPour) words() string {
+	if slices.ContainsFunc(p.cuts, func(c tables.CutDepth) bool { return known(c.CutMM) && c.CutMM <= 0 }) {
+		return noRoom
+	}
+	if p.smallestGap() < thinnestGapMM {
+		return hasThin
+	}
+	return ""
+}
+
+// cutBlock writes the cuts of one pour in large print, kept on one page where it fits one.
+func (s *sheet) cutBlock(p cutPour) {
+	const rowHeight, frame = 24.0, 100.0 // points
+	s.keepTogether(rowHeight*float64(len(p.cuts)+1) + frame)
+	title := "Pour " + p.pour
+	for _, part := range []string{format.Day(p.date), p.maker} {
+		if part != "" && part != format.Dash {
+			title += " · " + part
+		}
+	}
+	s.section(title)
+	heads := []string{"Height (mm)", "Height (in)", "Gap (mm)", "Cut no deeper than (mm)", "Cut (in)", "Watch"}
+	values := make([]value, len(heads))
+	for i, h := range heads {
+		values[i] = words(h)
+	}
+	s.line(s.next, headHeight(heads, s.widths), headLook(), values...)
+	for _, c := range p.cuts {
+		values := []value{fixed(c.HeightMM, 0), inches(c.HeightMM), fixed(c.GapMM, 0), fixed(wholeDown(c.CutMM), 0), inches(c.CutMM), words(cutWords(c))}
+		looks := make([]look, len(values))
+		for i, v := range values {
+			looks[i] = ofTable(v, benchSize)
+			looks[i].bold = i == 3 || i == 4
+			looks[i].across = "right"
+		}
+		last := len(values) - 1
+		looks[last].size, looks[last].across = bodySize, "left"
+		switch cutWords(c) {
+		case noCutWords:
+			looks[last].fill, looks[last].ink, looks[last].bold = actFill, actInk, true
+		case thinWords:
+			looks[last].fill, looks[last].ink = soonFill, soonInk
+		}
+		s.cells(s.next, rowHeight, looks, values)
+	}
+	s.paragraph(s.next, noteLook(), "Only as good as the measured gaps: between heights and directions the model may stand nearer. Stop short where in doubt. Clamp the mold; hands behind the blade.")
+}
+
+// wholeDown is a depth in whole mm, rounded down; a whole number up to rounding is that number.
+func wholeDown(mm float64) float64 { return math.Floor(mm + 1e-9) }
+
+// inches is a length as on a ruler, to a sixteenth, rounded down.
+func inches(mm float64) value {
+	if text := format.InchesDown(mm, 16); text != format.Dash {
+		return words(text)
+	}
+	return value{}
+}
+
+func cutWords(c tables.CutDepth) string {
+	switch {
+	case known(c.CutMM) && c.CutMM <= 0:
+		return noCutWords
+	case c.GapMM < thinnestGapMM:
+		return thinWords
+	}
+	return ""
 }

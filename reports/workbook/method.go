@@ -80,7 +80,7 @@ func (b *book) settings() []methodRow {
 		add("Density of water", format.Fixed(p.WaterDensity, 3)+" g/cm³")
 		add("Error of one gap or height reading", set.Units.Wall(p.ReadingErrorMM)+", standard error")
 		add("Error of a weighed mass", format.Wear(p.WeighingShare)+", standard error")
-		add("Nearest that a saw cut comes to the model", set.Units.Ruler(p.SawMarginMM))
+		add("Nearest that a saw cut comes to the model", set.Units.Ruler(p.SawMargin()))
 		add("Bag of plaster where the price list names none", set.Units.Mass(p.BagKg))
 	}
 	add("“"+fewWords+"”, “"+soonWords+"”", "middle or low forecast of "+number(fewCasts)+" casts or fewer")

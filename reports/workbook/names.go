@@ -13,7 +13,11 @@ const (
 	hindcastSheet  = "Earlier forecasts"
 	wallSheet      = "Wall law"
 	poursSheet     = "Plaster pours"
+	balanceSheet   = "Plaster balance"
 	wasteSheet     = "Waste"
+	moldCostSheet  = "Mold cost"
+	pourMixSheet   = "Mix"
+	massSheet      = "Mold weights"
 	overmixSheet   = "Over-mix"
 	cutsSheet      = "Cut depth"
 	budgetSheet    = "Budget"
@@ -37,7 +41,11 @@ func purposes() []struct{ sheet, question string } {
 		{hindcastSheet, "Did earlier forecasts come true?"},
 		{wallSheet, "How does the wall depend on dwell and mold age, and how sure is that?"},
 		{poursSheet, "Where did the plaster of each pour go?"},
+		{balanceSheet, "What became of every part of a pour, weighed or not?"},
 		{wasteSheet, "How much plaster is lost, and why?"},
+		{moldCostSheet, "What does a good cast cost in plaster, by kind of mold?"},
+		{pourMixSheet, "How much plaster and water do I weigh for each mold?"},
+		{massSheet, "Is a mold dry? Weigh it."},
 		{overmixSheet, "How much more than the gaps call for should I mix?"},
 		{cutsSheet, "How deep may I saw a split mold? To print and tape to the saw bench."},
 		{budgetSheet, "How much plaster do I order next, and what would save some?"},

@@ -1,20 +1,26 @@
 package workbook
 
-import (
-	"moldwright/pipeline/tables"
-)
+import "moldwright/pipeline/tables"
 
-// Words of the action column of waste.
+// Words of the action column of pours.
 const (
-	lostWords = "mold lost"
-	highWords = "high waste"
+	lostWords    = "mold lost"
+	tooMuchWords = "more used than mixed"
+	waterWords   = "check the water"
+	highWords    = "over a quarter lost"
+	unknownWords = "waste not known"
 )
 
-// highWaste is the part of the plaster mixed above which waste is called high:
-// a choice of ours, for the eye only.
-const highWaste = 0.25
+const (
+	// highWaste is the part of the plaster mixed above which the waste of a pour
+	// is marked: a choice of ours, for the eye only.
+	highWaste = 0.25
+	// Beyond these a consistency is off what is usual for casting molds: common
+	// practice, no source.
+	driestUsual, wettestUsual = 60, 80
+)
 
-// pours shows where the plaster of each pour went.
+// pours shows what each pour took and lost.
 func (b *book) pours() {
 	rows := b.res.Plaster.Pours
 	if len(rows) == 0 {
@@ -22,11 +28,14 @@ func (b *book) pours() {
 	}
 	s, _ := openTable(b, page{
 		name: poursSheet, title: "Where the plaster of each pour went", wide: true,
-		note: "All masses are dry plaster. Mixed = in a usable mold + left over + spilled + trimmed + lost with a failed mold + unexplained. Waste is all that is in no usable mold; low and high are the ends of its 80 % interval. Cost is in the currency of your price list.",
+		note: "All masses are dry plaster. Waste is all that is in no usable mold; its true value lies in the range four times in five. Cost is in the currency of your price list. " +
+			"Each part of a pour: sheet " + balanceSheet + ".",
 	}, table[tables.PourWaste]{
-		name: "pours_table", full: "tables/pour_waste.csv", columns: pourColumns(), rows: rows,
+		name: "pours_table", full: "tables/pour_waste.csv", columns: b.pourColumns(), rows: rows,
 		marks: []mark{
 			{on: "Look at", words: lostWords, columns: []string{"Pour", "Look at"}, tone: toneAct},
+			{on: "Look at", words: tooMuchWords, columns: []string{"Pour", "Look at"}, tone: toneAct},
+			{on: "Look at", words: waterWords, columns: []string{"Pour", "Look at"}, tone: toneSoon},
 			{on: "Look at", words: highWords, columns: []string{"Pour", "Look at"}, tone: toneSoon},
 		},
 	})
@@ -35,38 +44,50 @@ func (b *book) pours() {
 	s.close()
 }
 
-func pourColumns() []column[tables.PourWaste] {
+func (b *book) pourColumns() []column[tables.PourWaste] {
 	type row = tables.PourWaste
+	balances := b.balancesByPour()
 	return []column[row]{
 		{head: "Pour", value: func(r row) value { return words(r.Pour) }},
 		{head: "Date", value: func(r row) value { return day(r.Date) }},
 		{head: "Class", value: func(r row) value { return words(r.Class) }},
 		{head: "Maker", value: func(r row) value { return words(r.Maker) }},
-		{head: "Look at", value: func(r row) value { return words(pourWords(r)) }},
+		{head: "Look at", value: func(r row) value { return words(pourWords(r, balances[r.Pour])) }},
 		{head: "Main cause", value: func(r row) value { return words(r.MainCause) }},
 		{head: "Mixed (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
 		{head: "Gaps call for (kg)", value: func(r row) value { return massKg(r.NeededKg) }},
 		{head: "In usable mold (kg)", value: func(r row) value { return massKg(r.InMoldKg) }},
 		{head: "Waste (kg)", value: func(r row) value { return massKg(r.WasteKg) }},
-		{head: "Waste, low (kg)", value: func(r row) value { return massKg(r.WasteLower80) }},
-		{head: "Waste, high (kg)", value: func(r row) value { return massKg(r.WasteUpper80) }},
+		{head: "Range of waste (kg)", value: func(r row) value { return span(massKg(r.WasteLower80), massKg(r.WasteUpper80)) }},
 		{head: "Cost of waste", value: func(r row) value { return money(r.Cost) }},
-		{head: "Left over (kg)", value: func(r row) value { return massKg(r.LeftoverKg) }},
-		{head: "Spilled (kg)", value: func(r row) value { return massKg(r.SpilledKg) }},
-		{head: "Trimmed (kg)", value: func(r row) value { return massKg(r.TrimmedKg) }},
-		{head: "Lost with mold (kg)", value: func(r row) value { return massKg(r.FailedKg) }},
-		{head: "Not explained (kg)", value: func(r row) value { return massKg(r.UnexplainedKg) }},
-		{head: "Water per 100 plaster", value: func(r row) value { return fixed(r.Consistency, 0) }},
 	}
 }
 
+func (b *book) balancesByPour() map[string]tables.PourBalance {
+	out := map[string]tables.PourBalance{}
+	for _, p := range b.res.Plaster.Balances {
+		out[p.Pour] = p
+	}
+	return out
+}
+
 // pourWords says what to look at in a pour, "" where nothing.
-func pourWords(r tables.PourWaste) string {
+func pourWords(r tables.PourWaste, parts tables.PourBalance) string {
 	switch {
 	case known(r.FailedKg) && r.FailedKg > 0:
 		return lostWords
-	case known(r.WasteKg) && known(r.PlasterKg) && r.WasteKg > highWaste*r.PlasterKg:
+	case parts.Pour != "" && known(parts.UnexplainedUpper80) && parts.UnexplainedUpper80 < 0:
+		return tooMuchWords
+	case oddWater(r.Consistency):
+		return waterWords
+	case !known(r.WasteKg):
+		return unknownWords
+	case known(r.PlasterKg) && r.WasteKg > highWaste*r.PlasterKg:
 		return highWords
 	}
 	return ""
+}
+
+func oddWater(consistency float64) bool {
+	return known(consistency) && (consistency < driestUsual || consistency > wettestUsual)
 }

@@ -48,6 +48,31 @@ func (s *sheet) repeated(row int) {
 	}))
 }
 
+// noRepeat leaves the header row off the pages after the first.
+func (s *sheet) noRepeat() {
+	s.b.fail(s.b.file.DeleteDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name}))
+	s.repeat = 0
+}
+
+// onePage shrinks the sheet to one printed page, whatever the paper.
+func (s *sheet) onePage() {
+	size, across, down, orientation := 9, 1, 1, "portrait"
+	s.b.fail(s.b.file.SetPageLayout(s.name, &excelize.PageLayoutOptions{
+		Size: &size, Orientation: &orientation, FitToWidth: &across, FitToHeight: &down,
+	}))
+	s.noRepeat()
+	s.single = true
+}
+
+// printArea prints what the sheet holds and nothing else.
+func (s *sheet) printArea() {
+	last, err := excelize.ColumnNumberToName(s.lastCol)
+	s.b.fail(err)
+	s.b.fail(s.b.file.SetDefinedName(&excelize.DefinedName{
+		Name: "_xlnm.Print_Area", RefersTo: fmt.Sprintf("'%s'!$A$1:$%s$%d", s.name, last, s.next-1), Scope: s.name,
+	}))
+}
+
 // page is how many points of rows a printed page holds: the sheet is shrunk
 // until its columns fit the paper.
 func (s *sheet) page() float64 {
@@ -76,7 +101,7 @@ func (s *sheet) flow(points float64) {
 // keepTogether begins a new page where what comes next, so many points high,
 // would be cut by the end of the page.
 func (s *sheet) keepTogether(points float64) {
-	if s.used > s.repeat && s.used+points > s.page() {
+	if !s.single && s.used > s.repeat && s.used+points > s.page() {
 		s.b.fail(s.b.file.InsertPageBreak(s.name, ref(1, s.next)))
 		s.used = s.repeat
 	}

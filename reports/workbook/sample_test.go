@@ -181,8 +181,45 @@ func samplePlaster(rng *rand.Rand) plaster.Answer {
 		{Class: "C1", Period: "2026-03-15 to 2026-09-14", PlasterKgP50: 149, PlasterKgP10: 118, PlasterKgP90: 188, Bags: tables.NoCount, CostP50: 171},
 		{Class: "all", Period: "2026-03-15 to 2026-09-14", PlasterKgP50: 280, PlasterKgP10: 226, PlasterKgP90: 341, Bags: 14, CostP50: 322},
 	}
+	p.Budget[1].BagsCost, p.Budget[1].CostP10, p.Budget[1].CostP90, p.Budget[1].PoursP10, p.Budget[1].PoursP50, p.Budget[1].PoursP90, p.Budget[1].Basis = 402.5, 260, 392, 21, 33, 45, "pours forecast from the log"
 	p.Savings = []plaster.Saving{{Change: "half the plaster lost with failed molds", PlasterKg: 11.8, Cost: 13.6}, {Change: "half the plaster left over", PlasterKg: 11, Cost: 12.7}}
+	deepenPlaster(&p)
 	return p
+}
+
+// deepenPlaster adds the tables that look closer.
+func deepenPlaster(p *plaster.Answer) {
+	for i, r := range p.Pours {
+		p.Balances = append(p.Balances, tables.PourBalance{Pour: r.Pour, MixedKg: r.PlasterKg, InMoldKg: r.InMoldKg, LeftoverKg: r.LeftoverKg, TrimmedKg: r.TrimmedKg,
+			FailedKg: r.FailedKg, UnexplainedKg: r.UnexplainedKg, UnexplainedLower80: r.UnexplainedKg - 0.05, UnexplainedUpper80: r.UnexplainedKg + 0.05, Known: "both"})
+		if i < 20 {
+			p.Mixes = append(p.Mixes, tables.Mix{Pour: r.Pour, NeededL: 4.2, NeededLow80: 4, NeededHigh80: 4.4, Basis: "gaps", Consistency: 70, PlasterKg: 3.97, WaterKg: 2.78, PlasterLb: 8.75, WaterLb: 6.13, SetKg: 6.75, DryKg: 4.66})
+			p.Masses = append(p.Masses, tables.MoldMass{Mold: fmt.Sprintf("M-%02d", i+1), Pours: r.Pour, SetKg: 6.4, DryKg: 4.5, DryLower80: 4.3, DryUpper80: 4.7, WeighedOn: r.Date + 3, WeighedKg: 5.1, WaterKg: 0.6, WaterLow80: 0.4, WaterHigh80: 0.8, State: "wet"})
+		}
+	}
+	p.Balances[3].UnexplainedKg, p.Balances[3].UnexplainedLower80, p.Balances[3].UnexplainedUpper80 = -0.7, -0.9, -0.5
+	p.MoldCosts = []tables.MoldCost{
+		{Kind: "all", Molds: 31, Pours: 35, FailedPours: 4, PlasterKg: 281, GoodCasts: 260, PlasterPerGoodCast: 1.08, CostPerGoodCast: 1.24, PlasterPerMold: 9.1, CostPerMold: 10.4, GoodShare: 0.94, LifeCasts: 44, LifePlaster: math.NaN(), LifeCost: math.NaN()},
+		{Kind: "multi-part", Molds: 5, Pours: 6, FailedPours: 1, PlasterKg: 52, GoodCasts: 90, PlasterPerGoodCast: 0.58, CostPerGoodCast: 0.66, PlasterPerMold: 10.4, CostPerMold: 12, GoodShare: 0.95, LifeCasts: 90, LifePlaster: 0.12, LifeCost: 0.14},
+		{Kind: "split", Molds: 26, Pours: 29, FailedPours: 3, PlasterKg: 229, GoodCasts: 170, PlasterPerGoodCast: 1.35, CostPerGoodCast: 1.55, PlasterPerMold: 8.8, CostPerMold: 10.1, GoodShare: 0.93, LifeCasts: 34, LifePlaster: 0.28, LifeCost: 0.32},
+	}
+	for i := range p.By {
+		if w := &p.By[i]; w.Group == "class" {
+			w.ShrunkShare, w.Lower80, w.Upper80, w.UsualLower, w.UsualUpper, w.Verdict = w.WasteShare*0.9, 0.12, 0.27, 0.08, 0.24, []string{"above usual", "usual"}[i%2]
+		}
+	}
+	p.By = append(p.By, tables.WasteBy{Group: "class", Value: "not given", Pours: 2, PlasterKg: 9, WasteKg: 8, WasteShare: 0.9, ShrunkShare: 0.5, Lower80: 0.3, Upper80: 0.7, UsualLower: 0.05, UsualUpper: 0.8, Verdict: "above usual"})
+	p.OvermixFor = []tables.OvermixFor{
+		{Form: "all", Maker: "all", Pours: 28, EstimateErrorSD: 0.06, AdvisedOvermixShare: 0.09, ChanceShort: 0.04, UsualOvermixShare: 0.12},
+		{Form: "mug", Maker: "all", Pours: 12, EstimateErrorSD: 0.06, AdvisedOvermixShare: 0.09, ChanceShort: 0.041, UsualOvermixShare: 0.1},
+		{Form: "all", Maker: "K2", Pours: 6, EstimateErrorSD: 0.06, AdvisedOvermixShare: 0.09, ChanceShort: 0.041, UsualOvermixShare: 0.31},
+		{Form: "mug", Maker: "K2", Pours: 2, EstimateErrorSD: 0.06, AdvisedOvermixShare: 0.09, ChanceShort: 0.041, UsualOvermixShare: 0.4},
+	}
+	p.Replay = []tables.OvermixReplay{{Group: "all", Value: "all", Pours: 25, MixedKg: 211, AdvisedKg: 196, SpareSavedKg: 15, Short: 1, ShortAdvised: 0.3, NetSavedKg: 17, NetLower80: 9, NetUpper80: 26, NetSavedCost: 21, CostLower80: 11, CostUpper80: 33}}
+	p.WhatIf = []tables.BudgetWhatIf{
+		{Change: "halving the failed pours", PlasterKg: 262, SavedKg: 18, Cost: 301, SavedCost: 21, SavedLower80: 7, SavedUpper80: 31, Basis: "its share of the plaster of 35 pours"},
+		{Change: "halving the plaster left over", PlasterKg: 269, SavedKg: 11, Cost: 309, SavedCost: 13, SavedLower80: 8, SavedUpper80: 14, Basis: "its share of the plaster of 35 pours"},
+	}
 }
 
 func sampleAdvice() []advice.Item {

@@ -35,6 +35,7 @@ type sheet struct {
 	next    int       // first free row
 	linkCol int       // first column of the link row that is free for another link
 	used    float64   // height of the rows on the last printed page, in points
+	single  bool      // printed on one page: no page is ever broken
 	repeat  float64   // height of the header row that every page repeats, in points
 	lastRow int
 	lastCol int

@@ -12,6 +12,7 @@ import (
 type column[R any] struct {
 	head  string
 	most  float64 // widest it grows, in characters, before its text wraps; 0: 24
+	least float64 // narrowest it is, in characters; 0: as narrow as its text
 	size  float64 // font size in points; 0: the body's
 	value func(R) value
 }
@@ -281,7 +282,7 @@ func widthsOf[R any](t table[R]) []float64 {
 			longest = max(longest, textPixels(v.text, ofTable(v, c.size)))
 		}
 		body := min(columnWidth(longest+indentPixels+4), most)
-		widths[j] = max(body, headWidth(c.head), least)
+		widths[j] = max(body, headWidth(c.head), least, c.least)
 	}
 	widths[0] = max(widths[0], 12) // the link back stands above
 	return widths

@@ -1,0 +1,72 @@
+package workbook
+
+import (
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
+)
+
+// moldCost shows what a good cast costs in plaster, by kind of mold.
+func (b *book) moldCost() {
+	rows := b.res.Plaster.MoldCosts
+	if len(rows) == 0 {
+		return
+	}
+	s, _ := openTable(b, page{
+		name: moldCostSheet, title: "What a good cast costs in plaster, by kind of mold", wide: true,
+		note: "The plaster of failed pours is charged to the usable molds of their kind. Over a whole life a mold makes the casts it made and the middle forecast of those to come. " +
+			"Pours whose mold is not on the molds sheet, mostly failed ones, have no kind: their plaster is in the row for all molds, and in no kind's. Labour is not counted.",
+		lead: lifeCostLead(rows),
+	}, table[tables.MoldCost]{name: "mold_cost_table", full: "tables/mold_cost.csv", columns: moldCostColumns(), rows: rows})
+	s.close()
+}
+
+// lifeCostLead compares the kinds over a whole life, "" where there are not two to compare.
+func lifeCostLead(rows []tables.MoldCost) string {
+	var least, most tables.MoldCost
+	kinds := 0
+	for _, r := range rows {
+		if !known(r.LifePlaster) || r.LifePlaster <= 0 {
+			continue
+		}
+		if kinds++; kinds == 1 {
+			least, most = r, r
+		}
+		if r.LifePlaster < least.LifePlaster {
+			least = r
+		}
+		if r.LifePlaster > most.LifePlaster {
+			most = r
+		}
+	}
+	if kinds < 2 {
+		return ""
+	}
+	return "Over a whole life a good cast takes " + perCast(least) + " from a " + least.Kind + " mold and " + perCast(most) + " from a " + most.Kind + " one."
+}
+
+func perCast(r tables.MoldCost) string {
+	text := format.Mass(r.LifePlaster) + " of plaster"
+	if known(r.LifeCost) {
+		text += " (" + format.Money(r.LifeCost) + ")"
+	}
+	return text
+}
+
+func moldCostColumns() []column[tables.MoldCost] {
+	type row = tables.MoldCost
+	return []column[row]{
+		{head: "Kind of mold", value: func(r row) value { return words(r.Kind) }},
+		{head: "Usable molds", value: func(r row) value { return count(r.Molds) }},
+		{head: "Pours", value: func(r row) value { return count(r.Pours) }},
+		{head: "Failed pours", value: func(r row) value { return count(r.FailedPours) }},
+		{head: "Plaster a usable mold (kg)", value: func(r row) value { return massKg(r.PlasterPerMold) }},
+		{head: "Its cost", value: func(r row) value { return money(r.CostPerMold) }},
+		{head: "Good casts so far", value: func(r row) value { return count(r.GoodCasts) }},
+		{head: "Plaster a good cast so far (kg)", value: func(r row) value { return massKg(r.PlasterPerGoodCast) }},
+		{head: "Cost a good cast so far", value: func(r row) value { return money(r.CostPerGoodCast) }},
+		{head: "Good of 100 casts", value: func(r row) value { return percent(r.GoodShare) }},
+		{head: "Casts in a life", value: func(r row) value { return casts(r.LifeCasts) }},
+		{head: "Plaster a good cast, whole life (kg)", value: func(r row) value { return massKg(r.LifePlaster) }},
+		{head: "Cost a good cast, whole life", value: func(r row) value { return money(r.LifeCost) }},
+	}
+}
