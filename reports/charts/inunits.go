@@ -1,7 +1,10 @@
 package charts
 
 import (
+	"slices"
+
 	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 	"moldwright/pipeline/watch"
 )
@@ -35,6 +38,21 @@ func ratesIn(u format.Unit, paths []wall.Path) []wall.Path {
 func chartIn(u format.Unit, c watch.Chart) watch.Chart {
 	c.WallMM, c.PredictedMM, c.Lower90, c.Upper90 = u.Each(c.WallMM), u.Each(c.PredictedMM), u.Each(c.Lower90), u.Each(c.Upper90)
 	return c
+}
+
+// poursIn are pours with their masses in a unit of mass.
+func poursIn(u format.Unit, pours []tables.PourWaste) []tables.PourWaste {
+	out := slices.Clone(pours)
+	for i := range out {
+		p := &out[i]
+		for _, mass := range []*float64{
+			&p.PlasterKg, &p.NeededKg, &p.InMoldKg, &p.WasteKg, &p.WasteLower80, &p.WasteUpper80,
+			&p.LeftoverKg, &p.SpilledKg, &p.TrimmedKg, &p.FailedKg, &p.UnexplainedKg,
+		} {
+			*mass = u.Of(*mass)
+		}
+	}
+	return out
 }
 
 // intervalIn writes two walls that are in the report's unit already.

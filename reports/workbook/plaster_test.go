@@ -94,7 +94,7 @@ func TestCutBlocksAreWholeAndRoundedDown(t *testing.T) {
 	rows := rowsOf(t, f, cutsSheet)
 	containing(t, rows, "20|3/4 in|40|26|1 in")
 	containing(t, rows, "0|0 in|42|28|1 1/16 in")
-	assert.Contains(t, containing(t, rows, "60|2 5/16 in|24|12|"), thinWords)
+	assert.Contains(t, containing(t, rows, "60|2 5/16 in|24|12|"), written{}.thinWords())
 	assert.Contains(t, containing(t, rows, "90|3 1/2 in|11|0|0 in"), noCutWords)
 	text := strings.Join(rows, "\n")
 	assert.Less(t, strings.Index(text, "Pour new"), strings.Index(text, "Pour P035"), "a pour that is not poured yet comes first")

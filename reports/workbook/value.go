@@ -86,9 +86,6 @@ func dwellMin(min float64) value {
 	return fixed(min, 0)
 }
 
-// massKg is a mass in kg.
-func massKg(kg float64) value { return written{}.mass(kg) }
-
 // money shows the digits that format.Money shows.
 func money(x float64) value {
 	if math.Abs(x) >= 100 {
@@ -162,9 +159,6 @@ func finePercent(p float64) value {
 	code := decimalsCode(decimals) + "%"
 	return value{is: isNumber, number: p, code: code, text: format.Wear(p)}
 }
-
-// day is a date.
-func day(d tables.Date) value { return written{}.day(d) }
 
 // serialDay is a date as a spreadsheet's number of days, or as text before March 1900.
 func serialDay(d tables.Date) value {
