@@ -31,6 +31,21 @@ func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	require.Contains(t, out, "new molds by ")
 	require.Contains(t, lines[len(lines)-1], "plan.xlsx")
 
+	us := filepath.Join(dir, "us")
+	code, out, errOut = moldwright(t, "plan", "-o", us, "--draws", "400", "--units", "us", "--write-dates", "month-day", studio)
+	require.Equal(t, exitDone, code, errOut)
+	require.Contains(t, out, "bowl: 60 pieces by Feb 19, 2026. On time ")
+	require.Regexp(t, ` lb of plaster and [\d.]+ lb of water `, out)
+	require.NotRegexp(t, `\bkg\b|\d{4}-\d\d-\d\d`, out)
+	inUS := files(t, us)
+	require.Contains(t, string(inUS["plan.ics"]), "Feb 19\\, 2026")
+	require.Contains(t, string(inUS["run.json"]), `"Units": "us"`)
+	for name, data := range files(t, one) {
+		if strings.HasPrefix(name, "tables/") {
+			require.True(t, bytes.Equal(data, inUS[name]), "%s stays SI", name)
+		}
+	}
+
 	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", studio)
 	require.Equal(t, exitDone, code)
 	var record runrecord.Record
