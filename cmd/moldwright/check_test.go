@@ -16,6 +16,7 @@ import (
 
 	"moldwright/pipeline/codes"
 	"moldwright/pipeline/ingest"
+	"moldwright/pipeline/tables"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -69,6 +70,18 @@ func TestThePageOfProblemsIsThatOfTheProgram(t *testing.T) {
 	want, err := os.ReadFile(path)
 	require.NoError(t, err)
 	require.Equal(t, string(want), codes.Page(limits), "go test ./cmd/moldwright -update writes the page anew")
+}
+
+// TestThePageOfColumnsIsThatOfTheDeclarations holds that the page beside the
+// code names every column as the program reads and writes it.
+func TestThePageOfColumnsIsThatOfTheDeclarations(t *testing.T) {
+	path := filepath.Join("..", "..", "pipeline", "COLUMNS.md")
+	if *update {
+		require.NoError(t, os.WriteFile(path, []byte(tables.Page()), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, string(want), tables.Page(), "go test ./cmd/moldwright -update writes the page anew")
 }
 
 func TestExplainACode(t *testing.T) {

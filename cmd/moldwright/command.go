@@ -51,7 +51,7 @@ type command struct {
 }
 
 func commands() []command {
-	return []command{reportCommand(), planCommand(), checkCommand(), demoCommand(), templateCommand()}
+	return []command{reportCommand(), planCommand(), checkCommand(), demoCommand(), templateCommand(), versionCommand()}
 }
 
 // run is the program as a function of its arguments; it returns the exit code.
@@ -64,6 +64,8 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 	case "help", "--help", "-h":
 		fmt.Fprint(out, overview())
 		return exitDone
+	case "--version":
+		args = append([]string{"version"}, args[1:]...)
 	}
 	for _, c := range commands() {
 		if c.name == args[0] {

@@ -16,6 +16,7 @@ import (
 	"golang.org/x/net/html"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/plan"
 	"moldwright/pipeline/tables"
 )
 
@@ -27,12 +28,14 @@ func holdsTogether(t *testing.T, res pipeline.Result) {
 	for _, rows := range []any{
 		res.Wall.Terms, res.Wall.States, res.Wall.Guide, res.Wall.Used, res.Life.Remaining, res.Life.Fits, res.Watch.Molds, res.Hindcast.Rows,
 		res.Plaster.Pours, res.Plaster.By, res.Plaster.Overmix, res.Plaster.Cuts, res.Plaster.Budget,
+		res.Plan.Orders, res.Plan.Days, res.Plan.Mix, res.Plan.WhatIf, res.Plan.Assumed,
 	} {
 		finite(t, rows)
 	}
 	wallsHold(t, res)
 	livesHold(t, res)
 	plasterHolds(t, res)
+	planHolds(t, res.Plan)
 }
 
 // finite checks that every number of a table is there and finite, or absent.
@@ -142,6 +145,70 @@ func plasterHolds(t *testing.T, res pipeline.Result) {
 	}
 	for _, r := range res.Plaster.Budget {
 		ordered(t, r, 0, r.PlasterKgP10, r.PlasterKgP50, r.PlasterKgP90)
+	}
+}
+
+func planHolds(t *testing.T, p plan.Answer) {
+	t.Helper()
+	for _, o := range p.Orders {
+		chance(t, o, o.ChanceOnTime, o.ChanceWithNew, o.ChanceAllAlone, o.StdError)
+		if !tables.Has(o.ChanceOnTime) {
+			assert.NotEmpty(t, o.WhyNot, "%+v", o)
+			continue
+		}
+		assert.GreaterOrEqual(t, o.ChanceWithNew, 0.0, "%+v", o)
+		assert.False(t, o.ShortP90 < 0 || o.ShortP90 > o.Pieces, "%+v", o)
+		assert.False(t, o.FeasibleBy.Valid() && o.FeasibleBy < o.Due, "%+v", o)
+		if o.PourBy.Valid() {
+			assert.False(t, o.PourBy < p.From || o.PourBy > o.Due, "%+v", o)
+		}
+	}
+	daysHold(t, p)
+	for _, m := range p.Mix {
+		chance(t, m, m.ChanceFailed)
+		assert.True(t, p.From <= m.PourBy && m.PourBy < m.ReadyBy, "%+v", m)
+	}
+	for _, w := range p.WhatIf {
+		chance(t, w, w.ChanceOnTime)
+	}
+	last := tables.Date(math.MinInt32)
+	for _, e := range p.Events {
+		assert.GreaterOrEqual(t, e.Date, last, "%+v", e)
+		last = e.Date
+	}
+	assert.False(t, p.Schedule.Pieces > p.Schedule.MostBound+1e-9, "%+v", p.Schedule)
+	ordered(t, p.Needs, 0, p.Needs.SlipKg)
+	ordered(t, p.Needs, 0, p.Needs.SlipP90Kg)
+}
+
+// daysHold checks that the day sheet goes by date, numbers a mold's casts without a
+// gap, and fills no mold oftener in a day than its form allows with rest between.
+func daysHold(t *testing.T, p plan.Answer) {
+	t.Helper()
+	most := map[string]float64{}
+	for _, a := range p.Assumed {
+		if a.What == "casts of one mold in a day" {
+			most[a.Of] = a.Value
+		}
+	}
+	type moldDay struct {
+		mold string
+		date tables.Date
+	}
+	last, today, casts := p.From, map[moldDay]int{}, map[string]tables.Count{}
+	for _, d := range p.Days {
+		assert.True(t, last <= d.Date && d.Date <= p.Until, "%+v", d)
+		last = d.Date
+		at := moldDay{d.Mold, d.Date}
+		today[at]++
+		assert.EqualValues(t, today[at], d.OfDay, "%+v", d)
+		assert.LessOrEqual(t, float64(today[at]), most[d.Form], "%+v", d)
+		if before, ok := casts[d.Mold]; ok {
+			assert.Equal(t, before+1, d.CastNumber, "%+v", d)
+		}
+		casts[d.Mold] = d.CastNumber
+		chance(t, d, d.ChanceMade)
+		ordered(t, d, 0, d.DwellLower90, d.DwellMin, d.DwellUpper90)
 	}
 }
 

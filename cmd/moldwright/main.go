@@ -10,6 +10,7 @@
 //	moldwright check PATH…             say what is usable and what is not
 //	moldwright demo -o OUT             write the report of an invented studio
 //	moldwright template -o FILE.xlsx   write a blank log workbook
+//	moldwright version                 say which build this is
 //
 // Exit codes: 0 done; 1 internal error; 2 the command line is wrong; 3 nothing
 // usable in the input; 4 the output could not be written; 70 the account of the

@@ -28,6 +28,7 @@ func quickSettings(seed uint64) pipeline.Settings {
 	set.Seed = seed
 	set.Life.Draws = min(set.Life.Draws, 400)
 	set.Hindcast.Draws = min(set.Hindcast.Draws, 100)
+	set.Plan.Draws = min(set.Plan.Draws, 400)
 	return set
 }
 

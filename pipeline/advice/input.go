@@ -54,5 +54,4 @@ const (
 	SheetProblems  = "Problems"
 	SheetPlan      = "Run plan"
 	SheetDay       = "Day sheet"
-	SheetMix       = "Mix sheet"
 )

@@ -44,7 +44,7 @@ type Event struct {
 // Needs is what to have in hand for the whole run, the new molds advised
 // included. Absent where the spreadsheets do not tell.
 type Needs struct {
-	PlasterKg    float64 // for the new molds
+	PlasterKg    float64 // for the new molds, with as many pours made again as are to be expected
 	WaterKg      float64 // likewise
 	SlipKg       float64 // for all casts of the run that are expected, rejects included
 	SlipP90Kg    float64 // enough in nine of ten cases

@@ -133,7 +133,11 @@ func mostPiecesInTime(sc scenario, draw int) int {
 		}
 	}
 	for s := range stretches {
-		n.edge(at(3, s), sink, min(sh.limit, math.MaxInt32)*(marks[s+1]-marks[s]))
+		room := 0
+		for t := marks[s]; t < marks[s+1]; t++ {
+			room += sh.most(draw, t)
+		}
+		n.edge(at(3, s), sink, room)
 	}
 	return n.largestFlow(0, sink)
 }

@@ -62,6 +62,10 @@ func (p *planner) build(from tables.Date) {
 	if p.rhythm.limit.value >= 1 {
 		p.shop.limit = int(p.rhythm.limit.value)
 	}
+	p.shop = p.shop.unpaced(p.shop.limit)
+	if len(p.rhythm.pace.days) > 0 && len(p.shop.cal.days) > 0 {
+		p.shop = p.shop.paced(p.rhythm.pace.draw(p.set.Draws, len(p.shop.cal.days), p.world.stream("pace")))
+	}
 	index := map[string]int{}
 	for i, w := range p.wanted {
 		p.jobOf = append(p.jobOf, -1)
@@ -237,7 +241,7 @@ func (p *planner) news(key freshKey, n int) []*mold {
 	}
 	for i := len(fr.molds); i < n; i++ {
 		molds = append(molds, &mold{name: fmt.Sprintf("new %s of %s %d", key.kind, p.shop.forms[key.form].name, i+1), kind: key.kind, form: key.form, index: -1})
-		laws = append(laws, moldLaw{remaining: fr.remaining, shared: sharedPart(fit, 1), kept: p.kept(), most: p.mostOf(key.form), lead: p.making.lead, parts: p.making.pours.partsOf(key.kind)})
+		laws = append(laws, moldLaw{remaining: fr.remaining, shared: sharedPart(fit, 1), kept: p.kept(), most: p.mostOf(key.form), lead: p.making.lead, parts: p.making.pours.partsOf(key.kind), retries: p.making.retries})
 	}
 	p.world.drawAll(molds, laws, p.making.pours)
 	fr.molds = append(fr.molds, molds...)

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -15,7 +16,7 @@ type state struct {
 	life      []int   // casts that a mold makes, by mold of the scenario
 	made      []int   // casts made
 	madeByDue []int   // likewise when the last due day ended
-	middle    []int   // middle forecast of casts
+	rest      []int   // middle forecast of casts, less those made
 	ready     [][]int // molds in service, by form, in the order of filling
 	wanting   []int   // open jobs that have begun, by form
 	waiting   []int   // molds that will be in service later
@@ -23,14 +24,25 @@ type state struct {
 
 	open    []int // jobs not done, in the order of service
 	key     []float64
-	left    []int // pieces missing, by job
-	shortAt []int // pieces missing after the due day, by job
-	doneOn  []int // by job
-	casts   []int // for a job up to its due day
+	dueOn   []bool    // working days on which a job is due
+	rate    []float64 // pieces a day with all molds of a form, by form
+	left    []int     // pieces missing, by job
+	shortAt []int     // pieces missing after the due day, by job
+	doneOn  []int     // by job
+	casts   []int     // for a job up to its due day
 
-	turn  []int // by form: fillings that every mold has had today
-	next  []int // by form: place in ready of the next mold to fill
-	today []int // by form: day for which turn and next hold
+	limit    int    // casts of the day
+	unranked bool   // whether the order of service may be another than last time
+	sorted   int    // day on which the order of filling was last made
+	died     bool   // whether a mold ended since molds were last looked at
+	touched  []bool // by form: whether molds came or were filled since they were sorted
+	turn     []int  // by form: fillings that every mold has had today
+	next     []int  // by form: place in ready of the next mold to fill
+	today    []int  // by form: day for which turn and next hold
+
+	actual *actual // a studio that is followed instead of a draw; nil for none
+
+	only []int // jobs that are asked for; nil: all, and what molds made
 
 	note func(day, mold, cast, job int) // told of every cast; nil for none
 }
@@ -38,22 +50,23 @@ type state struct {
 // run plays one draw.
 func (st *state) run(sc *scenario, draw int) {
 	st.begin(sc, draw)
-	last := 0
-	for j := range sc.shop.jobs {
-		last = max(last, sc.shop.jobs[j].due)
-	}
+	last := sc.lastDue(st.only)
 	days := len(sc.shop.cal.days)
 	if !sc.late {
 		days = min(days, last+1)
 	}
 	for t := range days {
-		st.openMolds(t)
-		st.day(t)
-		st.close(t)
+		if st.limit = st.most(t); st.limit > 0 {
+			st.openMolds(t)
+			st.day(t)
+		}
+		if st.limit > 0 || st.dueOn[t] {
+			st.close(t)
+		}
 		if t == last {
 			copy(st.madeByDue, st.made)
 		}
-		if len(st.open) == 0 || st.stuck() {
+		if len(st.open) == 0 || st.settled() || st.stuck() {
 			if t < last {
 				copy(st.madeByDue, st.made)
 			}
@@ -71,28 +84,36 @@ func (st *state) begin(sc *scenario, draw int) {
 	sh := sc.shop
 	if st.sc != sc {
 		*st = state{
-			sc: sc, note: st.note, life: make([]int, len(sc.molds)), middle: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
-			ready: make([][]int, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
-			key: make([]float64, len(sh.jobs)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
+			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), rest: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
+			ready: make([][]int, len(sh.forms)), touched: make([]bool, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
+			key: make([]float64, len(sh.jobs)), rate: make([]float64, len(sh.forms)), dueOn: make([]bool, len(sh.cal.days)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
 			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
 		}
-		for i := range sc.molds {
-			st.middle[i] = int(math.Round(sc.molds[i].median))
+		for _, j := range sh.jobs {
+			if j.due >= 0 && j.due < len(st.dueOn) {
+				st.dueOn[j.due] = true
+			}
 		}
 	}
-	st.draw = draw
+	st.draw, st.died, st.sorted, st.unranked = draw, false, -sortEvery, true
 	st.open, st.waiting = st.open[:0], st.waiting[:0]
 	for f := range sh.forms {
 		st.ready[f] = st.ready[f][:0]
-		st.today[f] = -1
+		st.today[f], st.touched[f] = -1, true
 	}
 	for i := range sc.molds {
 		m := &sc.molds[i]
-		st.made[i], st.madeByDue[i], st.life[i] = 0, 0, int(m.life[draw])
+		st.made[i], st.madeByDue[i], st.life[i], st.rest[i] = 0, 0, int(m.life[draw]), int(math.Round(m.median))
+		if st.actual != nil {
+			st.life[i] = math.MaxInt32
+		}
 		if st.life[i] <= 0 {
 			continue
 		}
 		switch {
+		case m.poured >= 0 && st.actual != nil:
+			st.since[i] = st.actual.pour(sh, i, *m)
+			st.waiting = append(st.waiting, i)
 		case m.poured < 0:
 			st.ready[m.form] = append(st.ready[m.form], i)
 		case m.lead[draw] >= 0 && m.poured < len(sh.cal.days):
@@ -110,6 +131,27 @@ func (st *state) begin(sc *scenario, draw int) {
 	}
 }
 
+// lastDue is the last due day of some jobs, of all where they are nil.
+func (sc *scenario) lastDue(jobs []int) int {
+	last := 0
+	for j := range sc.shop.jobs {
+		if jobs == nil || slices.Contains(jobs, j) {
+			last = max(last, sc.shop.jobs[j].due)
+		}
+	}
+	return last
+}
+
+// settled reports whether it is known of all jobs asked for if they are late.
+func (st *state) settled() bool {
+	for _, j := range st.only {
+		if st.shortAt[j] < 0 {
+			return false
+		}
+	}
+	return st.only != nil
+}
+
 // sortEvery is how many days the order of filling stays.
 const sortEvery = 3
 
@@ -124,7 +166,7 @@ func (st *state) openMolds(t int) {
 		if st.since[i] <= t {
 			f := st.sc.molds[i].form
 			st.ready[f] = append(st.ready[f], i)
-			come = true
+			come, st.touched[f] = true, true
 		} else {
 			keep = append(keep, i)
 		}
@@ -138,30 +180,38 @@ func (st *state) openMolds(t int) {
 			st.wanting[jobs[j].form]++
 		}
 	}
+	sort := come || t-st.sorted >= sortEvery
+	if sort {
+		st.sorted = t
+	}
 	for f := range st.ready {
-		if st.wanting[f] == 0 {
+		if st.wanting[f] == 0 && !st.died {
 			continue
 		}
-		r := st.ready[f][:0]
-		for _, i := range st.ready[f] {
-			if st.made[i] < st.life[i] {
-				r = append(r, i)
+		if st.died {
+			r := st.ready[f][:0]
+			for _, i := range st.ready[f] {
+				if st.made[i] < st.life[i] {
+					r = append(r, i)
+				}
 			}
+			st.ready[f] = r
 		}
-		st.ready[f] = r
-		if come || t%sortEvery == 0 {
-			st.sortForFilling(r)
+		if sort && st.wanting[f] > 0 && st.touched[f] {
+			st.sortForFilling(st.ready[f])
+			st.touched[f] = false
 		}
 	}
+	st.died = false
 }
 
 // sortForFilling is by insertion: the order changes little from time to time.
 func (st *state) sortForFilling(r []int) {
 	for a := 1; a < len(r); a++ {
 		i := r[a]
-		mine := st.middle[i] - st.made[i]
+		mine := st.rest[i]
 		b := a
-		for b > 0 && st.middle[r[b-1]]-st.made[r[b-1]] < mine {
+		for b > 0 && st.rest[r[b-1]] < mine {
 			r[b] = r[b-1]
 			b--
 		}
@@ -172,10 +222,11 @@ func (st *state) sortForFilling(r []int) {
 // day fills molds: for each order in turn as many as it lacks pieces, then on
 // due days, with what capacity is left, so many more as rejects are to be feared.
 func (st *state) day(t int) {
-	sh := st.sc.shop
-	limit := sh.limit
-	if len(st.open) > 1 {
+	sc, sh := st.sc, st.sc.shop
+	limit := st.limit
+	if len(st.open) > 1 && (st.unranked || sc.rule.changes()) {
 		st.rank(t)
+		st.unranked = false
 	}
 	dueToday := false
 	for _, j := range st.open {
@@ -230,14 +281,24 @@ func (st *state) fill(t, j, want int) int {
 			continue
 		}
 		st.made[i]++
+		st.rest[i]--
 		made++
+		if k+1 == st.life[i] {
+			st.died = true
+		}
 		if st.note != nil {
 			st.note(t, i, k, j)
 		}
-		if st.left[j] > 0 && sc.molds[i].gives(st.draw, k) {
+		switch {
+		case st.actual != nil:
+			if st.cast(t, i) {
+				st.left[j] = max(0, st.left[j]-1)
+			}
+		case st.left[j] > 0 && sc.molds[i].gives(st.draw, k):
 			st.left[j]--
 		}
 	}
+	st.touched[f] = st.touched[f] || made > 0
 	if t <= jb.due {
 		st.casts[j] += made
 	}
@@ -250,6 +311,7 @@ func (st *state) close(t int) {
 	for _, j := range st.open {
 		if st.sc.shop.jobs[j].due == t {
 			st.shortAt[j] = st.left[j]
+			st.unranked = true
 		}
 		if st.left[j] > 0 {
 			keep = append(keep, j)

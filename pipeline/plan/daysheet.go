@@ -20,6 +20,9 @@ const pastDueDays = 20
 // cases; those beyond the expected number are spare.
 func (p *planner) daySheet(sc scenario, base outcome) []tables.PlanDay {
 	sh := *p.shop
+	if sh.caps != nil {
+		sh = *sh.paced(p.rhythm.pace.even(len(sh.cal.days)))
+	}
 	sh.jobs = append([]job{}, p.shop.jobs...)
 	last := 0
 	for i := range sh.jobs {

@@ -57,6 +57,7 @@ func (p *planner) needs(all []advice, o outcome) Needs {
 	for _, a := range all {
 		for i, c := range a.choices {
 			if k := float64(a.counts[i]); k > 0 {
+				k *= p.triesOf(c.key.kind)
 				n.PlasterKg += k * c.recipe.plasterKg
 				n.WaterKg += k * c.recipe.waterKg
 				n.NewMoldsCost += k * c.money
@@ -114,24 +115,40 @@ func (p *planner) mix(all []advice) []tables.PlanMix {
 			fr := p.fresh[c.key]
 			day := p.shop.cal.day(by)
 			out = append(out, tables.PlanMix{
-				Form: p.shop.forms[a.form].name, Kind: c.key.kind, Molds: tables.Count(n), PourBy: day, ReadyBy: day + tables.Date(p.making.leadAt(0.9)),
+				Form: p.shop.forms[a.form].name, Kind: c.key.kind, Molds: tables.Count(n), PourBy: day, ReadyBy: day + tables.Date(readyWithin(fr.molds)),
 				PlasterEach: c.recipe.plasterKg, WaterEach: c.recipe.waterKg, PlasterKg: float64(n) * c.recipe.plasterKg, WaterKg: float64(n) * c.recipe.waterKg,
-				CostEach: c.money, LifeP50: fr.remaining[len(fr.remaining)/2], ChanceFailed: failedShare(fr.molds), Basis: c.recipe.basis, PoursEach: float64(c.recipe.parts),
+				CostEach: c.money, LifeP50: fr.remaining[len(fr.remaining)/2], ChanceFailed: p.failedShare(c), Basis: c.recipe.basis, PoursEach: float64(c.recipe.parts),
 			})
 		}
 	}
 	return out
 }
 
-// failedShare is the share of new molds that do not come off, over molds and draws.
-func failedShare(molds []*mold) float64 {
-	failed, n := 0.0, 0.0
+// failedShare is the chance that a pour of a mold fails.
+func (p *planner) failedShare(c choice) float64 {
+	fails, sum := p.world.kinds[c.key.kind].fails, 0.0
+	for _, f := range fails {
+		sum += 1 - math.Pow(1-f, float64(c.recipe.parts))
+	}
+	return sum / float64(len(fails))
+}
+
+// triesOf is how many pours of a kind it takes for one that comes off.
+func (p *planner) triesOf(kind string) float64 {
+	a, b := p.making.pours.belief(kind)
+	return (a + b) / b
+}
+
+// readyWithin are the days in which nine of ten new molds are in service.
+func readyWithin(molds []*mold) int32 {
+	var all []int32
 	for _, m := range molds {
 		for _, l := range m.lead {
-			if n++; l < 0 {
-				failed++
+			if l < 0 {
+				l = never
 			}
+			all = append(all, l)
 		}
 	}
-	return failed / n
+	return min(ninth(all), longestPlan)
 }

@@ -53,6 +53,7 @@ func (l *lab) scenario() scenario {
 	if sh.limit == 0 {
 		sh.limit = noLimit
 	}
+	sh = sh.unpaced(sh.limit)
 	for f := range sh.forms {
 		sh.forms[f].lost = l.bad
 	}

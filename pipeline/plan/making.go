@@ -14,6 +14,7 @@ type making struct {
 	aDay     int   // molds poured in a day at most
 	aDayBy   string
 	pours    pourRecord
+	retries  retries
 	links    pourLinks
 }
 
@@ -26,7 +27,7 @@ const (
 
 func learnMaking(in Input, set Making) making {
 	links := linkPours(in.Studio, in.Log)
-	m := making{pours: links.record(in.Log), links: links}
+	m := making{pours: links.record(in.Log), retries: links.retries(), links: links}
 	m.lead = links.leads(in.Log)
 	m.leadSeen = len(m.lead)
 	switch {
@@ -44,11 +45,6 @@ func learnMaking(in Input, set Making) making {
 		m.aDay, m.aDayBy = links.poursADay()
 	}
 	return m
-}
-
-// leadAt is the number of days within which a share of new molds is in service.
-func (m *making) leadAt(share float64) int {
-	return m.lead[min(len(m.lead)-1, int(share*float64(len(m.lead))))]
 }
 
 // pourLinks joins molds with the pours that made them or were to make them.

@@ -105,6 +105,7 @@ type search struct {
 	jobs    []int
 	draws   int
 	late    int
+	enough  func(sc scenario, draws, mostLate int, jobs []int) bool
 
 	best     []int
 	bestCost float64
@@ -143,7 +144,7 @@ func (s *search) least(counts []int, cost float64) {
 	}
 	enough := func(n int) bool {
 		counts[0] = n
-		return reaches(s.sc.with(s.p.place(s.choices, counts, s.others, 0)...), s.draws, s.late, s.jobs)
+		return s.enough(s.sc.with(s.p.place(s.choices, counts, s.others, 0)...), s.draws, s.late, s.jobs)
 	}
 	if !enough(high) {
 		counts[0] = 0
@@ -171,57 +172,77 @@ func (p *planner) lateOf(draws int) int {
 	return int(float64(p.late) * float64(draws) / float64(p.set.Draws))
 }
 
-// cheapest searches with few draws, and with all where the answer does not hold
-// with all.
+// cheapest searches with few draws, with all where the answer does not hold with
+// all, and at last without settling any comparison early.
 func (p *planner) cheapest(sc scenario, choices []choice, others int, jobs []int) []int {
 	few := min(newDraws, p.set.Draws)
-	s := search{p: p, sc: sc, choices: choices, others: others, jobs: jobs, draws: few, late: p.lateOf(few)}
-	if counts := s.run(); counts != nil && reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, jobs) {
+	s := search{p: p, sc: sc, choices: choices, others: others, jobs: jobs, draws: few, late: p.lateOf(few), enough: likely}
+	if counts := s.run(); p.holds(sc, choices, counts, others, jobs) {
 		return counts
 	}
 	s.draws, s.late, s.best = p.set.Draws, p.late, nil
+	if counts := s.run(); p.holds(sc, choices, counts, others, jobs) {
+		return counts
+	}
+	s.best, s.enough = nil, reaches
 	return s.run()
 }
 
-// canReach are the jobs that reach the goal with the most new molds of any one
-// kind, or of all kinds together.
-func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int) []int {
+// holds reports whether numbers of new molds bring all the jobs to the goal.
+func (p *planner) holds(sc scenario, choices []choice, counts []int, others int, jobs []int) bool {
+	return counts != nil && reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, jobs)
+}
+
+// canReach are the jobs that reach the goal, in so many draws, with the most new
+// molds of any one kind, or of all kinds together.
+func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int, draws int) []int {
+	can := map[int]bool{}
+	for k := 0; k <= len(choices) && len(can) < len(jobs); k++ {
+		counts := make([]int, len(choices))
+		for i := range counts {
+			if i == k || k == len(choices) {
+				counts[i] = p.set.Making.MostMolds
+			}
+		}
+		o := simulate(sc.with(p.place(choices, counts, others, 0)...), draws)
+		for _, j := range jobs {
+			if o.late(j) <= p.lateOf(draws) {
+				can[j] = true
+			}
+		}
+	}
 	var out []int
 	for _, j := range jobs {
-		for k := 0; k <= len(choices); k++ {
-			counts := make([]int, len(choices))
-			for i := range counts {
-				if i == k || k == len(choices) {
-					counts[i] = p.set.Making.MostMolds
-				}
-			}
-			if reaches(sc.with(p.place(choices, counts, others, 0)...), p.set.Draws, p.late, []int{j}) {
-				out = append(out, j)
-				break
-			}
+		if can[j] {
+			out = append(out, j)
 		}
 	}
 	return out
 }
 
-// latest is by how many working days the pours can wait.
+// latest is by how many working days the pours can wait, or a few less.
 func (p *planner) latest(sc scenario, choices []choice, counts []int, others int, jobs []int) int {
-	holds := func(shift, draws int) bool {
-		return reaches(sc.with(p.place(choices, counts, others, shift)...), draws, p.lateOf(draws), jobs)
-	}
+	after := func(shift int) scenario { return sc.with(p.place(choices, counts, others, shift)...) }
 	low, high := 0, 0
 	for _, j := range jobs {
 		high = max(high, sc.shop.jobs[j].due+1)
 	}
-	for few := min(newDraws, p.set.Draws); high-low > 1; {
-		if mid := (low + high) / 2; holds(mid, few) {
+	few := min(newDraws, p.set.Draws)
+	for high-low > 1 {
+		if mid := (low + high) / 2; likely(after(mid), few, p.lateOf(few), jobs) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	for low > 0 && !holds(low, p.set.Draws) {
-		low--
+	if few == p.set.Draws {
+		return low
+	}
+	// With all draws the day may have to be an earlier one. Steps grow: a few days
+	// too early cost little, looking for each costs much.
+	low -= low / 10
+	for step := 1; low > 0 && !reaches(after(low), p.set.Draws, p.late, jobs); step++ {
+		low = max(0, low-step)
 	}
 	return low
 }
@@ -295,11 +316,16 @@ func (p *planner) adviseFor(form int, sc scenario, others []advice) (a advice, o
 			mine = append(mine, j)
 		}
 	}
-	mine = p.canReach(sc, choices, before, mine)
-	if len(mine) == 0 {
-		return advice{}, false
+	of := mine
+	var counts []int
+	for _, draws := range []int{min(newDraws, p.set.Draws), p.set.Draws} {
+		if mine = p.canReach(sc, choices, before, of, draws); len(mine) > 0 {
+			counts = p.cheapest(sc, choices, before, mine)
+		}
+		if len(mine) == 0 || counts != nil {
+			break
+		}
 	}
-	counts := p.cheapest(sc, choices, before, mine)
 	if counts == nil {
 		return advice{}, false
 	}

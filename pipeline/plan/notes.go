@@ -18,9 +18,14 @@ func (p *planner) assumed() []tables.PlanAssumed {
 	if len(p.set.Rhythm.DaysOff) > 0 {
 		out = append(out, tables.PlanAssumed{What: "days off", Value: float64(len(p.set.Rhythm.DaysOff)), Unit: "d", Basis: bySet})
 	}
-	if p.rhythm.limit.value >= 1 {
+	switch pace := p.rhythm.pace; {
+	case p.shop.caps != nil:
+		out = append(out,
+			tables.PlanAssumed{What: "casts of a working day in all, mean", Value: pace.mean(), Unit: "casts", Basis: pace.basis()},
+			tables.PlanAssumed{What: "casts of a busy day in all", Value: p.rhythm.limit.value, Unit: "casts", Basis: p.rhythm.limit.by})
+	case p.rhythm.limit.value >= 1:
 		out = append(out, tables.PlanAssumed{What: "most casts a day in all", Value: p.rhythm.limit.value, Unit: "casts", Basis: p.rhythm.limit.by})
-	} else {
+	default:
 		out = append(out, words("most casts a day in all", "", "as many as there are molds", byPractice))
 	}
 	out = append(out, tables.PlanAssumed{What: "length of a working day", Value: p.rhythm.hours.value, Unit: "h", Basis: p.rhythm.hours.by})
@@ -38,14 +43,14 @@ func (p *planner) assumed() []tables.PlanAssumed {
 	case p.making.leadSeen == 0:
 		lead = "common practice, no source (drying)"
 	}
-	n := len(p.making.lead)
 	out = append(out,
-		words("days from pour to service", "", fmt.Sprintf("%d to %d, usually %d", p.making.lead[n/10], p.making.lead[min(n-1, n*9/10)], p.making.lead[n/2]), lead),
+		words("days from pour to service", "", spanOf(p.making.lead), lead),
+		words("days from a pour that fails to the next", "", spanOf(p.making.retries.again), "the log's pours of one mold, else common practice, no source"),
 		tables.PlanAssumed{What: "most molds poured in a day", Value: float64(p.making.aDay), Unit: "molds", Basis: p.making.aDayBy},
 	)
 	for _, k := range p.kinds() {
 		a, b := p.making.pours.belief(k)
-		out = append(out, tables.PlanAssumed{What: "share of pours that do not come off", Of: k, Value: a / (a + b), Basis: p.pourBasis()})
+		out = append(out, tables.PlanAssumed{What: "share of pours that fail and are made again", Of: k, Value: a / (a + b), Basis: p.pourBasis()})
 		by := byPractice
 		if _, set := p.set.Making.LabourHours[k]; set {
 			by = bySet
@@ -53,6 +58,12 @@ func (p *planner) assumed() []tables.PlanAssumed {
 		out = append(out, tables.PlanAssumed{What: "work for one mold", Of: k, Value: hoursOf(k, p.set.Making), Unit: "h", Basis: by})
 	}
 	return append(out, p.assumedLosses()...)
+}
+
+// spanOf says how days spread; they ascend.
+func spanOf(days []int) string {
+	n := len(days)
+	return fmt.Sprintf("%d to %d, usually %d", days[n/10], days[min(n-1, n*9/10)], days[n/2])
 }
 
 func (p *planner) assumedLosses() []tables.PlanAssumed {
@@ -124,16 +135,27 @@ func (p *planner) events(mix []tables.PlanMix) []Event {
 	return out
 }
 
+// paceNote says how days are taken to be used.
+func (p *planner) paceNote() string {
+	if p.shop.caps == nil {
+		return "Every working day is taken to be used."
+	}
+	return fmt.Sprintf("The studio is taken to go on at its log's pace: %.1f casts of all molds on a working day in the mean, quiet days and days without casts as often as in the log. Who works to an order may do more: set the most casts a day, which are then made on every working day. Holidays are not foreseen: name them as days off.", p.rhythm.pace.mean())
+}
+
 // notes are what a reader must know of how the plan was made.
 func (p *planner) notes(ans Answer) []string {
 	out := []string{
 		fmt.Sprintf("All orders were played through together, day by day, %d times. Each time every mold's end, every cast's result and every new mold's pour and drying were drawn anew from what the log tells, with all that is uncertain about it; the standard error of a chance from simulating it is %.1f percentage points at most.", ans.Simulation.Draws, 100*ans.Simulation.StdError),
-		"Every working day is taken to be used; a mold is cast from only while its order lacks pieces. Molds with the most casts left go first, so that many are left to work side by side.",
+		p.paceNote() + " A mold is cast from only while its order lacks pieces. Molds with the most casts left go first, so that many are left to work side by side.",
 		"Good pieces count; a second does not" + map[bool]string{true: " by default, but does here as set.", false: "."}[p.set.Losses.SecondsCount],
-		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for the latest day of pouring that keeps the chance.", format.Percent(p.set.Goal)),
+		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for a day of pouring about as late as keeps the chance. A pour that fails is taken to be made again.", format.Percent(p.set.Goal)),
 	}
 	if ans.Simulation.StdError >= 0.01 {
 		out = append(out, "With so few draws the chances are not known to a percentage point: set more draws.")
+	}
+	if len(ans.Mix) > 0 {
+		out = append(out, "The day sheet fills the molds in hand. Once a new mold is in service and in the log, plan again: the sheet then has it, too.")
 	}
 	if ans.Schedule.Binding {
 		out = append(out, fmt.Sprintf("Orders compete for the studio's days. They share by: %s. Mean chance on time %s, by earliest due date first %s; pieces in time %.0f of at most %.0f for anyone who knew all ends and results beforehand.",

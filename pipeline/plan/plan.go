@@ -28,10 +28,13 @@ type Input struct {
 }
 
 // Run plans. The answer depends on nothing but its arguments.
-func Run(in Input, set Settings, seed uint64) Answer {
+func Run(in Input, set Settings, seed uint64) Answer { return Make(in, set, seed).Answer }
+
+// Make plans as Run does, for someone who will follow the plan.
+func Make(in Input, set Settings, seed uint64) Plan {
 	asked := wantedOf(in, set)
 	if len(asked) == 0 {
-		return Answer{WhyNot: "there is no order: fill in the orders sheet, or ask for one with the plan command"}
+		return Plan{Answer: Answer{WhyNot: "there is no order: fill in the orders sheet, or ask for one with the plan command"}}
 	}
 	set = set.settled()
 	if in.Lives.Draws == 0 {
@@ -48,11 +51,11 @@ func Run(in Input, set Settings, seed uint64) Answer {
 		for i, w := range asked {
 			ans.Orders = append(ans.Orders, blankOrder(i, w))
 		}
-		return ans
+		return Plan{Answer: ans}
 	}
 	p := newPlanner(in, set, seed, asked, from)
 	if len(p.shop.cal.days) == 0 {
-		return Answer{WhyNot: "the plan has no working day: set other working days or days off", From: tables.NoDate, Until: tables.NoDate}
+		return Plan{Answer: Answer{WhyNot: "the plan has no working day: set other working days or days off", From: tables.NoDate, Until: tables.NoDate}}
 	}
 	return p.answer()
 }
@@ -90,7 +93,7 @@ func firstDay(log history.Log, asked []wanted) (tables.Date, string) {
 	return first, ""
 }
 
-func (p *planner) answer() Answer {
+func (p *planner) answer() Plan {
 	ans := Answer{From: p.shop.cal.from, Until: p.shop.cal.until}
 	sc := p.inHand()
 	a := answers{apart: alone(sc, p.set.Draws)}
@@ -106,6 +109,7 @@ func (p *planner) answer() Answer {
 		a.with = simulate(with, p.set.Draws)
 	}
 	a.further = p.seekFurther(with, a.with, a.advised)
+	a.busy = p.onBusyDays(with, a.with, a.advised)
 	ans.Orders = p.orderRows(a)
 	ans.Days = p.daySheet(sc, a.base)
 	ans.Mix = p.mix(a.advised)
@@ -117,7 +121,7 @@ func (p *planner) answer() Answer {
 	}
 	ans.Simulation = p.simulation(ans)
 	ans.Notes = append(p.notes(ans), ans.Notes...)
-	return ans
+	return Plan{Answer: ans, planner: p, in: sc, with: with, advised: a.advised}
 }
 
 func (p *planner) simulation(ans Answer) Simulation {

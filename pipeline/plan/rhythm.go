@@ -29,7 +29,8 @@ type rhythm struct {
 	week   []time.Weekday
 	weekBy string
 	hours  figure // of a working day
-	limit  figure // casts a day of all molds; 0: none
+	limit  figure // casts of a busy day of all molds; 0: none
+	pace   pace   // casts of the working days; empty where the casts of a day are set, or the log is short
 	log    logRhythm
 	set    Rhythm
 }
@@ -109,6 +110,9 @@ func learnRhythm(log history.Log, set Rhythm) rhythm {
 	r.setWeek(perDay)
 	r.setHours(span)
 	r.setLimit(perDay)
+	if r.limit.by == byLog {
+		r.pace = learnPace(log, r.week)
+	}
 	return r
 }
 

@@ -13,6 +13,7 @@ type answers struct {
 	apart      []float64
 	advised    []advice
 	further    map[int]further // by job that new molds do not bring to the goal in time
+	busy       []float64       // chance of each job if every working day were a busy one, with the most new molds of its form; nil where days are all alike
 }
 
 // further is what it takes to reach the goal later.
@@ -62,7 +63,11 @@ func (p *planner) fillOrder(row *tables.PlanOrder, j int, w wanted, a answers) {
 	if row.ChanceWithNew < p.set.Goal {
 		f := a.further[j]
 		row.FeasibleBy = f.by
-		row.WhyNot = p.whyNot(row, jb, w, f)
+		busy := tables.Absent()
+		if a.busy != nil {
+			busy = a.busy[j]
+		}
+		row.WhyNot = p.whyNot(row, jb, w, f, busy)
 	}
 }
 
@@ -105,7 +110,7 @@ func (p *planner) firstUnder(ad advice, base outcome) int {
 }
 
 // whyNot says why an order cannot be promised, and what would be possible.
-func (p *planner) whyNot(row *tables.PlanOrder, jb job, w wanted, f further) string {
+func (p *planner) whyNot(row *tables.PlanOrder, jb job, w wanted, f further, busy float64) string {
 	var why string
 	earliest := p.shop.cal.day(0) + tables.Date(p.making.lead[0])
 	switch {
@@ -115,6 +120,9 @@ func (p *planner) whyNot(row *tables.PlanOrder, jb job, w wanted, f further) str
 		why = fmt.Sprintf("no working day is left between its start and %s", w.due)
 	case row.MoldsInHand == 0 && earliest > w.due:
 		why = fmt.Sprintf("no mold in use makes it, and one poured on %s is in service on %s at the earliest", p.shop.cal.day(0), earliest)
+	case busy >= p.set.Goal:
+		why = fmt.Sprintf("at the log's pace of %.1f casts on a working day the studio does not get to so many; with every working day as busy as its busiest in ten (%d casts) and new molds it would",
+			p.rhythm.pace.mean(), p.shop.limit)
 	case row.MoldsInHand == 0:
 		why = "no mold in use makes it, and new molds do not give the chance in time"
 	case row.ChanceAllAlone >= p.set.Goal:
@@ -131,6 +139,38 @@ func (p *planner) whyNot(row *tables.PlanOrder, jb job, w wanted, f further) str
 		why += fmt.Sprintf("; with the molds in hand it can be promised for %s", f.by)
 	}
 	return why
+}
+
+// onBusyDays are the jobs' chances with a busy day on every working day and, for
+// forms with a job under the goal, the most new molds of the cheapest kind.
+func (p *planner) onBusyDays(with scenario, o outcome, advised []advice) []float64 {
+	some := false
+	for j := range p.shop.jobs {
+		some = some || o.onTime(j) < p.set.Goal
+	}
+	if p.shop.caps == nil || !some {
+		return nil
+	}
+	// The rule in use may have given up what could be met on such days.
+	sc := scenario{shop: p.shop.unpaced(p.shop.limit), molds: with.molds, rule: rule{kind: earliestDue}}
+	others := 0
+	for _, a := range advised {
+		others += a.molds()
+	}
+	for _, f := range p.formsUnder(o) {
+		if choices := p.choicesFor(f); len(choices) > 0 {
+			counts := make([]int, len(choices))
+			counts[0] = p.set.Making.MostMolds
+			sc = sc.with(p.place(choices, counts, others, 0)...)
+			others += counts[0]
+		}
+	}
+	busy := simulate(sc, min(seekDraws, p.set.Draws))
+	var out []float64
+	for j := range p.shop.jobs {
+		out = append(out, busy.onTime(j))
+	}
+	return out
 }
 
 // seekDraws are as many as a date needs.

@@ -24,6 +24,12 @@ const (
 	candidateRules = int(fixedList)
 )
 
+// changes reports whether the order of service can change from day to day, other
+// than by an order's day passing.
+func (r rule) changes() bool {
+	return r.kind == leastSlack || r.kind == hopefulFirst || r.kind == bestShare
+}
+
 // words name the rule; a list by the numbers of its orders.
 func (r rule) words(jobs []job) string {
 	switch r.kind {
@@ -48,7 +54,18 @@ func (r rule) words(jobs []job) string {
 // rank puts the open jobs in the order in which they are served on day t.
 func (st *state) rank(t int) {
 	sc := st.sc
+	dynamic := sc.rule.changes()
+	if dynamic {
+		for f := range st.rate {
+			form := &sc.shop.forms[f]
+			st.rate[f] = min(float64(len(st.ready[f])*form.slots), sc.shop.mean) * (1 - form.lost)
+		}
+	}
 	for i, j := range st.open {
+		if dynamic && sc.shop.jobs[j].start > t {
+			st.key[i] = notBegun
+			continue
+		}
 		st.key[i] = sc.rule.key(st, t, j)
 	}
 	// Insertion sort: from day to day the order changes little.
@@ -71,6 +88,9 @@ func (st *state) later(a, b int) bool {
 	}
 	return a > b
 }
+
+// notBegun is the key of an order that is not begun, which is served by no rule.
+const notBegun = 1e12
 
 // passed is added to the key of an order whose day has passed.
 const passed = 1e9
@@ -105,11 +125,9 @@ func (r rule) key(st *state, t, j int) float64 {
 // daysNeeded is how many days the job would take with all molds of its form to
 // itself.
 func (st *state) daysNeeded(j int) float64 {
-	sh := st.sc.shop
-	f := &sh.forms[sh.jobs[j].form]
-	rate := min(len(st.ready[sh.jobs[j].form])*f.slots, sh.limit)
+	rate := st.rate[st.sc.shop.jobs[j].form]
 	if rate == 0 {
 		return passed / 4
 	}
-	return float64(st.left[j]) / (1 - f.lost) / float64(rate)
+	return float64(st.left[j]) / rate
 }

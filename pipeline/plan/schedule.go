@@ -15,13 +15,18 @@ const (
 
 // onTime is the chance of each job, of the draws.
 func (o outcome) onTime(j int) float64 {
+	return float64(o.draws-o.late(j)) / float64(o.draws)
+}
+
+// late are the draws in which a job lacks pieces on its due day.
+func (o outcome) late(j int) int {
 	n := 0
 	for d := range o.draws {
-		if o.short[d*o.jobs+j] == 0 {
+		if o.short[d*o.jobs+j] != 0 {
 			n++
 		}
 	}
-	return float64(n) / float64(o.draws)
+	return n
 }
 
 // score is what rules are chosen by: the mean chance on time, and a hundredth of

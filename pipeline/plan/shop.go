@@ -6,13 +6,39 @@ import "math"
 // indices, so that alternatives are cheap to make.
 type shop struct {
 	cal   calendar
-	limit int // casts a day of all molds together
+	limit int     // casts a day of all molds together
+	caps  []int32 // likewise by draw and day, draw by draw; nil: limit on every day
+	mean  float64 // likewise over the days
 	forms []shopForm
 	jobs  []job
 }
 
 // noLimit stands for a studio that fills as many molds as there are.
 const noLimit = math.MaxInt32
+
+// most is the casts of a day of all molds together, in a draw.
+func (s *shop) most(draw, day int) int {
+	if s.caps == nil {
+		return s.limit
+	}
+	return int(s.caps[draw*len(s.cal.days)+day])
+}
+
+// paced is the shop with other casts a day by draw and day.
+func (s shop) paced(caps []int32) *shop {
+	s.caps = caps
+	s.mean = 0
+	for _, n := range caps {
+		s.mean += float64(n) / float64(len(caps))
+	}
+	return &s
+}
+
+// unpaced is the shop with as many casts on every day.
+func (s shop) unpaced(limit int) *shop {
+	s.caps, s.limit, s.mean = nil, limit, float64(limit)
+	return &s
+}
 
 // shopForm is a form that is wanted.
 type shopForm struct {

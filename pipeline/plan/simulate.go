@@ -45,21 +45,50 @@ func simulate(sc scenario, draws int) outcome {
 // reaches reports whether of the first draws at most so many leave a job of the
 // set late. It stops as soon as that is settled.
 func reaches(sc scenario, draws, mostLate int, jobs []int) bool {
+	return settle(sc, draws, mostLate, jobs, math.Inf(1))
+}
+
+// likely is reaches, but settles as soon as few doubts are left: when the late
+// draws of a job are further than so many standard deviations from the share
+// allowed, above for one job or below for all.
+func likely(sc scenario, draws, mostLate int, jobs []int) bool {
+	return settle(sc, draws, mostLate, jobs, surely)
+}
+
+const (
+	surely      = 3.5 // standard deviations: one comparison in thousands goes wrong
+	settleDraws = 128 // between two looks, so that cores decide nothing
+)
+
+func settle(sc scenario, draws, mostLate int, jobs []int, sd float64) bool {
 	late := make([]atomic.Int64, len(jobs))
-	var lost atomic.Bool
-	inShares(draws, func(st *state, d int) bool {
-		if lost.Load() {
-			return false
-		}
-		st.run(&sc, d)
-		for i, j := range jobs {
-			if st.shortAt[j] > 0 && late[i].Add(1) > int64(mostLate) {
-				lost.Store(true)
+	q := float64(mostLate) / float64(draws)
+	for from := 0; from < draws; from += settleDraws {
+		n := min(settleDraws, draws-from)
+		inShares(n, func(st *state, d int) bool {
+			st.only = jobs
+			st.run(&sc, from+d)
+			for i, j := range jobs {
+				if st.shortAt[j] > 0 {
+					late[i].Add(1)
+				}
 			}
+			return true
+		})
+		m := float64(from + n)
+		doubt, clear := sd*math.Sqrt(m*q*(1-q)), true
+		for i := range late {
+			is := float64(late[i].Load())
+			if is > float64(mostLate) || is > q*m+doubt {
+				return false
+			}
+			clear = clear && is < q*m-doubt
 		}
-		return true
-	})
-	return !lost.Load()
+		if clear {
+			return true
+		}
+	}
+	return true
 }
 
 // shareDraws are the draws that one core takes at a time.

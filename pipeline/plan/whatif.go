@@ -13,6 +13,7 @@ const (
 	TwoMoreMolds = "two more molds of each form, poured at once"
 	OneMoreCast  = "one more cast a day with each mold"
 	MoreByStudio = "a quarter more casts a day in all"
+	EveryDayBusy = "every working day as busy as the busiest in ten"
 	LongerDwell  = "longest dwell a quarter longer"
 	AWeekLater   = "due a week later"
 	longerBy     = 1.25
@@ -49,9 +50,10 @@ func (p *planner) alternatives(sc scenario) []alternative {
 	}
 	out = append(out, alternative{OneMoreCast, scenario{shop: &faster, molds: sc.molds, rule: sc.rule}, every, due})
 	if sc.shop.limit < noLimit {
-		bigger := *sc.shop
-		bigger.limit = int(math.Ceil(moreByStudio * float64(bigger.limit)))
-		out = append(out, alternative{MoreByStudio, scenario{shop: &bigger, molds: sc.molds, rule: sc.rule}, every, due})
+		out = append(out, alternative{MoreByStudio, scenario{shop: p.bigger(sc.shop), molds: sc.molds, rule: sc.rule}, every, due})
+	}
+	if sc.shop.caps != nil {
+		out = append(out, alternative{EveryDayBusy, scenario{shop: sc.shop.unpaced(sc.shop.limit), molds: sc.molds, rule: sc.rule}, every, due})
 	}
 	if longer, changed := p.longerDwell(sc); longer.molds != nil {
 		out = append(out, alternative{LongerDwell, longer, func(j int) bool { return changed[sc.shop.jobs[j].form] }, due})
@@ -62,6 +64,14 @@ func (p *planner) alternatives(sc scenario) []alternative {
 		later.jobs[j].due = p.dueDay(due(j) + weekDays)
 	}
 	return append(out, alternative{AWeekLater, scenario{shop: &later, molds: sc.molds, rule: sc.rule}, every, func(j int) tables.Date { return due(j) + weekDays }})
+}
+
+// bigger is the studio with a quarter more casts a day.
+func (p *planner) bigger(sh *shop) *shop {
+	if sh.caps == nil {
+		return sh.unpaced(int(math.Ceil(moreByStudio * float64(sh.limit))))
+	}
+	return sh.paced(scaled(sh.caps, moreByStudio, p.world.stream("bigger studio")))
 }
 
 // twoMore are two more molds of each form, of the kind that is cheapest.

@@ -26,7 +26,7 @@ type world struct {
 // kindDraws are what is not known of a kind of mold, by draw.
 type kindDraws struct {
 	life  []float64 // standard normal: how the kind's lives differ from the estimate
-	fails []float64 // chance that one of its pours does not come off
+	fails []float64 // chance that one of its pours fails
 }
 
 // kindOf draws what is not known of a kind.
@@ -63,6 +63,7 @@ type moldLaw struct {
 	most      int       // casts beyond which none is made in the plan
 	lead      []int     // days from pour to service as seen; nil for a mold in hand
 	parts     int       // pours that a new mold takes
+	retries   retries   // a pour that fails is given up where they are empty
 }
 
 // drawMold fills in a mold's draws.
@@ -73,9 +74,7 @@ type moldLaw struct {
 // known (a Gaussian copula).
 func (w *world) drawMold(m *mold, law moldLaw, kind kindDraws) {
 	rng := w.stream("mold " + m.name)
-	m.words = (law.most + 63) / 64
 	m.life = make([]int32, w.draws)
-	m.good = make([]uint64, w.draws*m.words)
 	common, own := math.Sqrt(law.shared), math.Sqrt(1-law.shared)
 	n := len(law.remaining)
 	m.median = law.remaining[n/2]
@@ -85,6 +84,10 @@ func (w *world) drawMold(m *mold, law moldLaw, kind kindDraws) {
 		life = min(life, law.most)
 		m.life[d] = int32(life)
 	}
+	// No more words than the longest life takes: what is not touched need not be
+	// fetched.
+	m.words = max(1, int(slices.Max(m.life)+63)/64)
+	m.good = make([]uint64, w.draws*m.words)
 	results := w.stream("results of " + m.name)
 	for d := range w.draws {
 		odds, grow := w.rejects.odds(d, m, results)
@@ -103,25 +106,43 @@ func (w *world) drawMold(m *mold, law moldLaw, kind kindDraws) {
 	made := w.stream("making of " + m.name)
 	m.lead = make([]int32, w.draws)
 	for d := range w.draws {
-		m.lead[d] = int32(law.lead[made.IntN(len(law.lead))])
-		for range law.parts {
-			if made.Float64() < kind.fails[d] {
-				m.lead[d] = -1
+		m.lead[d] = law.makes(kind.fails[d], made)
+	}
+}
+
+// makes draws the days from a mold's first pour to its service, pours that fail
+// being made again; −1 where it does not come off.
+func (law *moldLaw) makes(fails float64, rng *rand.Rand) int32 {
+	days := law.lead[rng.IntN(len(law.lead))]
+	tries := 0
+	for part := range law.parts {
+		if part > 0 && len(law.retries.between) > 0 {
+			days += law.retries.between[rng.IntN(len(law.retries.between))]
+		}
+		for ; rng.Float64() < fails; tries++ {
+			if tries == mostPours || len(law.retries.again) == 0 {
+				return -1
 			}
+			days += law.retries.again[rng.IntN(len(law.retries.again))]
 		}
 	}
+	return int32(days)
 }
 
 // extended is the mold with results for the casts of longer lives; those that it
 // had stay. It is a mold of the log, whose own level of rejects is drawn already.
 func (w *world) extended(m *mold, life []int32, kept float64) *mold {
 	out := *m
-	out.good = slices.Clone(m.good)
+	out.words = max(m.words, int(slices.Max(life)+63)/64)
+	out.good = make([]uint64, w.draws*out.words)
+	for d := range w.draws {
+		copy(out.good[d*out.words:], m.good[d*m.words:(d+1)*m.words])
+	}
 	rng := w.stream("later results of " + m.name)
 	for d := range w.draws {
 		odds, grow := w.rejects.odds(d, m, rng)
 		odds *= math.Pow(grow, float64(m.life[d]))
-		good := out.good[d*m.words : (d+1)*m.words]
+		good := out.good[d*out.words : (d+1)*out.words]
 		for k := int(m.life[d]); k < int(life[d]); k++ {
 			if u := rng.Float64(); u*(1+odds) >= odds && (kept == 1 || rng.Float64() < kept) {
 				good[k>>6] |= 1 << (k & 63)

@@ -45,11 +45,11 @@ type Pour struct {
 	PlasterOverModel float64 `col:"plaster_over_model" kind:"length" unit:"mm" doc:"Depth of plaster over the top of the model"`
 	ModelVolumeL     float64 `col:"model_volume" kind:"volume" unit:"L" doc:"Volume of the model, if measured directly"`
 	LeftoverKg       float64 `col:"leftover" kind:"mass" unit:"kg" doc:"Slurry left in the bucket, as weighed"`
-	LeftoverBasis    string  `col:"leftover_basis" doc:"as weighed, or dry plaster"`
+	LeftoverBasis    string  `col:"leftover_basis" doc:"What the leftover was weighed as: slurry as weighed, or dry plaster"`
 	SpilledKg        float64 `col:"spilled" kind:"mass" unit:"kg" doc:"Slurry spilled or leaked, as weighed"`
-	SpilledBasis     string  `col:"spilled_basis" doc:"as weighed, or dry plaster"`
+	SpilledBasis     string  `col:"spilled_basis" doc:"What the spill was weighed as: slurry as weighed, or dry plaster"`
 	TrimmedKg        float64 `col:"trimmed" kind:"mass" unit:"kg" doc:"Set plaster cut off the mold, as weighed fresh"`
-	TrimmedBasis     string  `col:"trimmed_basis" doc:"as weighed, or dry plaster"`
+	TrimmedBasis     string  `col:"trimmed_basis" doc:"What the trimmings were weighed as: set plaster as weighed, or dry plaster"`
 	Outcome          string  `col:"outcome" kind:"choice" choices:"good|short|leaked|cut through|broke badly|bubbles|other" doc:"How the pour ended"`
 	Note             string  `col:"note" kind:"text" doc:"Anything else"`
 	Recipe           string  `col:"recipe" kind:"text" doc:"The mix that was asked for: parts of water to 100 parts of plaster by mass, such as 70; 100:70 is read too"`
@@ -78,7 +78,7 @@ type Cast struct {
 	Slip         string    `col:"slip" kind:"id" doc:"The batch of slip"`
 	DwellMin     float64   `col:"dwell" kind:"duration" unit:"min" need:"required" doc:"Time from full mold to draining"`
 	WallsMM      []float64 `col:"wall" kind:"lengths" unit:"mm" need:"required" doc:"Thickness of the wet clay wall at draining; wall_1, wall_2 … for several readings"`
-	WallBasis    string    `col:"wall_basis" doc:"wet, dry or fired"`
+	WallBasis    string    `col:"wall_basis" doc:"What state the wall was measured in: wet, dry or fired"`
 	DemoldMin    float64   `col:"demold" kind:"duration" unit:"min" doc:"Time from draining to taking the piece out"`
 	MoldMassKg   float64   `col:"mold_mass" kind:"mass" unit:"kg" doc:"Mass of the mold before filling"`
 	RoomC        float64   `col:"room_temperature" kind:"temperature" unit:"°C" doc:"Room temperature"`

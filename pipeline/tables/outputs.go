@@ -8,24 +8,24 @@ type WallFit struct {
 	Model    string  `col:"model" doc:"Candidate law; the chosen one is marked"`
 	Term     string  `col:"term" doc:"Fixed effect, or standard deviation of a random effect"`
 	Estimate float64 `col:"estimate" doc:"Estimate on the log scale of mm and min"`
-	StdError float64 `col:"std_error" doc:"Standard error"`
-	Lower95  float64 `col:"lower_95" doc:"Lower end of the 95 % interval"`
-	Upper95  float64 `col:"upper_95" doc:"Upper end of the 95 % interval"`
+	StdError float64 `col:"std_error" doc:"Standard error of the estimate"`
+	Lower95  float64 `col:"lower_95" doc:"Lower end of the 95 % interval of the estimate"`
+	Upper95  float64 `col:"upper_95" doc:"Upper end of the 95 % interval of the estimate"`
 }
 
 func (WallFit) TableName() (string, string) { return "wall_fit", "one term of one wall model" }
 
 // MoldState is what a mold is today.
 type MoldState struct {
-	Mold            string  `col:"mold" doc:"Mold"`
+	Mold            string  `col:"mold" doc:"Name of the mold"`
 	Form            string  `col:"form" doc:"Form that it makes"`
 	Kind            string  `col:"kind" doc:"Kind of mold"`
-	Status          string  `col:"status" doc:"in use, retired or broken"`
+	Status          string  `col:"status" doc:"What the mold is: in use, retired or broken"`
 	AgeCasts        Count   `col:"age_casts" unit:"casts" doc:"Casts made so far"`
 	RateMM2PerMin   float64 `col:"rate_mm2_per_min" unit:"mm²/min" doc:"Casting rate k today, at the usual dwell"`
 	WearPerCast     float64 `col:"wear_per_cast" unit:"1/cast" doc:"Fractional loss of wall at one dwell, per cast"`
-	WearLower95     float64 `col:"wear_lower_95" unit:"1/cast" doc:"Lower end of the 95 % interval"`
-	WearUpper95     float64 `col:"wear_upper_95" unit:"1/cast" doc:"Upper end of the 95 % interval"`
+	WearLower95     float64 `col:"wear_lower_95" unit:"1/cast" doc:"Lower end of the 95 % interval of the wear"`
+	WearUpper95     float64 `col:"wear_upper_95" unit:"1/cast" doc:"Upper end of the 95 % interval of the wear"`
 	UsualDwellMin   float64 `col:"usual_dwell_min" unit:"min" doc:"Median dwell of its last casts"`
 	NextWallMM      float64 `col:"next_wall_mm" unit:"mm" doc:"Wall expected at the usual dwell of the next cast"`
 	NextWallLower90 float64 `col:"next_wall_lower_90" unit:"mm" doc:"Lower end of the 90 % prediction interval"`
@@ -36,25 +36,25 @@ func (MoldState) TableName() (string, string) { return "mold_state", "one mold t
 
 // DwellGuide is a dwell to use for a mold at an age.
 type DwellGuide struct {
-	Mold         string  `col:"mold" doc:"Mold"`
+	Mold         string  `col:"mold" doc:"Name of the mold"`
 	AgeCasts     Count   `col:"age_casts" unit:"casts" doc:"Casts made before this one"`
 	TargetWallMM float64 `col:"target_wall_mm" unit:"mm" doc:"Wet wall aimed for"`
 	DwellMin     float64 `col:"dwell_min" unit:"min" doc:"Dwell to use"`
 	DwellLower90 float64 `col:"dwell_lower_90" unit:"min" doc:"Lower end of the 90 % interval of the dwell that the next cast needs"`
-	DwellUpper90 float64 `col:"dwell_upper_90" unit:"min" doc:"Upper end of that interval"`
+	DwellUpper90 float64 `col:"dwell_upper_90" unit:"min" doc:"Upper end of the 90 % interval of the dwell that the next cast needs"`
 }
 
 func (DwellGuide) TableName() (string, string) { return "dwell_guide", "one mold at one coming age" }
 
 // RemainingCasts is the forecast of a mold in service.
 type RemainingCasts struct {
-	Mold         string  `col:"mold" doc:"Mold"`
+	Mold         string  `col:"mold" doc:"Name of the mold"`
 	Form         string  `col:"form" doc:"Form that it makes"`
 	Kind         string  `col:"kind" doc:"Kind of mold"`
 	AgeCasts     Count   `col:"age_casts" unit:"casts" doc:"Casts made so far"`
 	RemainingP10 float64 `col:"remaining_p10" unit:"casts" doc:"One mold in ten makes no more than this many further casts"`
-	RemainingP50 float64 `col:"remaining_p50" unit:"casts" doc:"As likely to make more as to make fewer"`
-	RemainingP90 float64 `col:"remaining_p90" unit:"casts" doc:"One mold in ten makes more than this"`
+	RemainingP50 float64 `col:"remaining_p50" unit:"casts" doc:"Middle forecast: the mold is as likely to make more further casts as to make fewer"`
+	RemainingP90 float64 `col:"remaining_p90" unit:"casts" doc:"One mold in ten makes more than this many further casts"`
 	Survive5     float64 `col:"survive_5" doc:"Chance to make 5 more casts"`
 	Survive10    float64 `col:"survive_10" doc:"Chance to make 10 more casts"`
 	Survive20    float64 `col:"survive_20" doc:"Chance to make 20 more casts"`
@@ -83,12 +83,12 @@ type LifeFit struct {
 	PriorWeight float64 `col:"prior_weight" doc:"Share of the information on the scale that comes from common practice"`
 	// later columns
 	ShapeLower95  float64 `col:"shape_lower_95" doc:"Lower end of the 95 % profile interval of the shape"`
-	ShapeUpper95  float64 `col:"shape_upper_95" doc:"Upper end of that interval"`
+	ShapeUpper95  float64 `col:"shape_upper_95" doc:"Upper end of the 95 % profile interval of the shape"`
 	ScaleLower95  float64 `col:"scale_lower_95" unit:"casts" doc:"Lower end of the 95 % profile interval of the scale"`
-	ScaleUpper95  float64 `col:"scale_upper_95" unit:"casts" doc:"Upper end of that interval"`
+	ScaleUpper95  float64 `col:"scale_upper_95" unit:"casts" doc:"Upper end of the 95 % profile interval of the scale"`
 	MedianLife    float64 `col:"median_life" unit:"casts" doc:"Age by which half of the molds have ended worn or broken"`
-	MedianLower95 float64 `col:"median_lower_95" unit:"casts" doc:"Lower end of its 95 % profile interval"`
-	MedianUpper95 float64 `col:"median_upper_95" unit:"casts" doc:"Upper end of that interval"`
+	MedianLower95 float64 `col:"median_lower_95" unit:"casts" doc:"Lower end of the 95 % profile interval of the median life"`
+	MedianUpper95 float64 `col:"median_upper_95" unit:"casts" doc:"Upper end of the 95 % profile interval of the median life"`
 	PriorScale    float64 `col:"prior_scale" unit:"casts" doc:"Scale by common practice alone, no source"`
 	DataShape     float64 `col:"data_shape" doc:"Shape by the log alone; empty where it does not tell"`
 	DataScale     float64 `col:"data_scale" unit:"casts" doc:"Scale by the log alone; empty where it does not tell"`
@@ -99,7 +99,7 @@ func (LifeFit) TableName() (string, string) { return "life_fit", "one kind of mo
 
 // Watch is a mold on the watch list, flagged or not.
 type Watch struct {
-	Mold            string  `col:"mold" doc:"Mold"`
+	Mold            string  `col:"mold" doc:"Name of the mold"`
 	Flagged         bool    `col:"flagged" doc:"Whether it is wearing out early"`
 	SinceAgeCasts   Count   `col:"since_age_casts" unit:"casts" doc:"Age at which the change began"`
 	Evidence        string  `col:"evidence" doc:"Which evidence speaks"`
@@ -117,13 +117,13 @@ type Hindcast struct {
 	What      string  `col:"what" doc:"What was forecast: wall or remaining_casts"`
 	Level     float64 `col:"level" doc:"Share of the truth that the interval should hold"`
 	Forecasts Count   `col:"forecasts" doc:"Forecasts whose truth is known"`
-	Held      Count   `col:"held" doc:"Those whose interval held it"`
+	Held      Count   `col:"held" doc:"Forecasts whose interval held the truth"`
 	Share     float64 `col:"share" doc:"Held as a part of the forecasts"`
 	// later columns
 	StdError  float64 `col:"std_error" doc:"Standard error of the share; it allows for molds that fare alike at several dates"`
 	Factor    float64 `col:"factor" doc:"What today's intervals of this level are widened by; 1: they stand as forecast"`
 	Loss      float64 `col:"loss" doc:"Mean pinball loss of the 10, 50 and 90 % points, in mm or casts"`
-	Rival     float64 `col:"rival_loss" doc:"That of the plain rival: the last wall unchanged, or the kind's mean life less the age"`
+	Rival     float64 `col:"rival_loss" doc:"Mean pinball loss of the plain rival: the last wall unchanged, or the mean life of the kind less the age"`
 	Undecided Count   `col:"undecided" doc:"Forecasts left out because the log does not tell yet whether the interval held"`
 }
 
@@ -133,18 +133,18 @@ func (Hindcast) TableName() (string, string) {
 
 // PourWaste is the mass balance of a pour, as dry plaster.
 type PourWaste struct {
-	Pour         string  `col:"pour" doc:"Pour"`
-	Date         Date    `col:"date" doc:"Day"`
-	Class        string  `col:"class" doc:"Class"`
-	Maker        string  `col:"maker" doc:"Maker"`
+	Pour         string  `col:"pour" doc:"Name of the pour"`
+	Date         Date    `col:"date" doc:"Day of the pour"`
+	Class        string  `col:"class" doc:"Class or account of the pour"`
+	Maker        string  `col:"maker" doc:"Who mixed and poured"`
 	PlasterKg    float64 `col:"plaster_kg" unit:"kg" doc:"Dry plaster mixed"`
 	NeededKg     float64 `col:"needed_kg" unit:"kg" doc:"Dry plaster that the measured gaps call for"`
 	InMoldKg     float64 `col:"in_mold_kg" unit:"kg" doc:"Dry plaster in a usable mold"`
 	WasteKg      float64 `col:"waste_kg" unit:"kg" doc:"Dry plaster in no usable mold"`
-	WasteLower80 float64 `col:"waste_lower_80" unit:"kg" doc:"Lower end of the 80 % interval"`
-	WasteUpper80 float64 `col:"waste_upper_80" unit:"kg" doc:"Upper end of the 80 % interval"`
+	WasteLower80 float64 `col:"waste_lower_80" unit:"kg" doc:"Lower end of the 80 % interval of the waste"`
+	WasteUpper80 float64 `col:"waste_upper_80" unit:"kg" doc:"Upper end of the 80 % interval of the waste"`
 	MainCause    string  `col:"main_cause" doc:"Largest part of the waste"`
-	Cost         float64 `col:"cost" doc:"Cost of the waste, in the currency of the price list"`
+	Cost         float64 `col:"cost" unit:"currency" doc:"Cost of the waste, in the currency of the price list"`
 	// later columns
 	LeftoverKg    float64 `col:"leftover_kg" unit:"kg" doc:"Dry plaster left over"`
 	SpilledKg     float64 `col:"spilled_kg" unit:"kg" doc:"Dry plaster spilled or leaked"`
@@ -159,27 +159,27 @@ func (PourWaste) TableName() (string, string) { return "pour_waste", "one pour" 
 // WasteBy is the waste of a group of pours.
 type WasteBy struct {
 	Group           string  `col:"group" doc:"What the pours are grouped by: cause, class, maker, form, kind, month, term, all"`
-	Value           string  `col:"value" doc:"Which group"`
+	Value           string  `col:"value" doc:"Which group: the name of the cause, class, maker, form, kind, month or term"`
 	Pours           Count   `col:"pours" doc:"Pours in the group"`
 	PlasterKg       float64 `col:"plaster_kg" unit:"kg" doc:"Dry plaster mixed"`
 	WasteKg         float64 `col:"waste_kg" unit:"kg" doc:"Dry plaster in no usable mold"`
 	WasteShare      float64 `col:"waste_share" doc:"Waste as a part of the plaster mixed"`
-	Cost            float64 `col:"cost" doc:"Cost of the waste"`
-	CostPerGoodCast float64 `col:"cost_per_good_cast" doc:"Cost of all plaster of the group per good piece its molds made"`
+	Cost            float64 `col:"cost" unit:"currency" doc:"Cost of the waste"`
+	CostPerGoodCast float64 `col:"cost_per_good_cast" unit:"currency" doc:"Cost of all plaster of the group per good piece its molds made"`
 	// later columns
 	ShrunkShare float64 `col:"shrunk_share" doc:"Waste share to expect of the group: the fewer its pours, the more it leans on all groups"`
-	Lower80     float64 `col:"lower_80" doc:"Lower end of its 80 % interval"`
-	Upper80     float64 `col:"upper_80" doc:"Upper end of its 80 % interval"`
+	Lower80     float64 `col:"lower_80" doc:"Lower end of the 80 % interval of the waste share to expect"`
+	Upper80     float64 `col:"upper_80" doc:"Upper end of the 80 % interval of the waste share to expect"`
 	UsualLower  float64 `col:"usual_lower" doc:"Least waste share that so many pours have by ordinary scatter"`
 	UsualUpper  float64 `col:"usual_upper" doc:"Largest waste share that so many pours have by ordinary scatter"`
-	Verdict     string  `col:"verdict" doc:"usual, above usual, below usual; empty where there is nothing to compare with"`
+	Verdict     string  `col:"verdict" doc:"Whether the waste share is usual, above usual or below usual; empty where there is nothing to compare with"`
 }
 
 func (WasteBy) TableName() (string, string) { return "waste_by", "one group of pours" }
 
 // Overmix is the advice on how much more to mix than estimated.
 type Overmix struct {
-	Form                string  `col:"form" doc:"Form"`
+	Form                string  `col:"form" doc:"Form that the pours make molds of"`
 	EstimateErrorSD     float64 `col:"estimate_error_sd" doc:"Standard deviation of the log of plaster used against plaster the gaps call for"`
 	AdvisedOvermixShare float64 `col:"advised_overmix_share" doc:"Mix this share more than the gaps call for"`
 	ChanceShort         float64 `col:"chance_short" doc:"Chance that the pour is short all the same"`
@@ -189,7 +189,7 @@ func (Overmix) TableName() (string, string) { return "overmix", "one form" }
 
 // CutDepth is how deep to saw a split mold at a height.
 type CutDepth struct {
-	Pour     string  `col:"pour" doc:"Pour"`
+	Pour     string  `col:"pour" doc:"Name of the pour"`
 	HeightMM float64 `col:"height_mm" unit:"mm" doc:"Height above the base board"`
 	GapMM    float64 `col:"gap_mm" unit:"mm" doc:"Smallest measured gap at that height"`
 	CutMM    float64 `col:"cut_mm" unit:"mm" doc:"Deepest saw cut: two thirds of the gap, and never nearer the model than the margin"`
@@ -199,22 +199,22 @@ func (CutDepth) TableName() (string, string) { return "cut_depth", "one height o
 
 // Budget is a class's plaster in a coming period.
 type Budget struct {
-	Class        string  `col:"class" doc:"Class, or all"`
-	Period       string  `col:"period" doc:"First and last day"`
+	Class        string  `col:"class" doc:"Class or account, or all"`
+	Period       string  `col:"period" doc:"First and last day of the coming period"`
 	PlasterKgP50 float64 `col:"plaster_kg_p50" unit:"kg" doc:"Plaster needed, middle forecast"`
-	PlasterKgP10 float64 `col:"plaster_kg_p10" unit:"kg" doc:"Lower end of the 80 % interval"`
-	PlasterKgP90 float64 `col:"plaster_kg_p90" unit:"kg" doc:"Upper end of the 80 % interval"`
+	PlasterKgP10 float64 `col:"plaster_kg_p10" unit:"kg" doc:"Plaster needed, lower end of the 80 % interval"`
+	PlasterKgP90 float64 `col:"plaster_kg_p90" unit:"kg" doc:"Plaster needed, upper end of the 80 % interval"`
 	Bags         Count   `col:"bags" unit:"bags" doc:"Bags to buy so that the plaster lasts in nine terms of ten"`
-	CostP50      float64 `col:"cost_p50" doc:"Cost of the middle forecast"`
+	CostP50      float64 `col:"cost_p50" unit:"currency" doc:"Cost of the middle forecast"`
 	// later columns
-	CostP10         float64 `col:"cost_p10" doc:"Cost of the lower end of the 80 % interval"`
-	CostP90         float64 `col:"cost_p90" doc:"Cost of the upper end of the 80 % interval"`
+	CostP10         float64 `col:"cost_p10" unit:"currency" doc:"Cost of the lower end of the 80 % interval"`
+	CostP90         float64 `col:"cost_p90" unit:"currency" doc:"Cost of the upper end of the 80 % interval"`
 	PoursP10        float64 `col:"pours_p10" doc:"Pours, lower end of the 80 % interval"`
 	PoursP50        float64 `col:"pours_p50" doc:"Pours, middle forecast"`
 	PoursP90        float64 `col:"pours_p90" doc:"Pours, upper end of the 80 % interval"`
-	CostPerGoodCast float64 `col:"cost_per_good_cast" doc:"Cost of the class's plaster of the log at the price budgeted, per good piece that its molds have made so far"`
-	Basis           string  `col:"basis" doc:"planned, or forecast from the log"`
-	BagsCost        float64 `col:"bags_cost" doc:"Cost of the bags to buy, at the price in force on the day of the report"`
+	CostPerGoodCast float64 `col:"cost_per_good_cast" unit:"currency" doc:"Cost of the class's plaster of the log at the price budgeted, per good piece that its molds have made so far"`
+	Basis           string  `col:"basis" doc:"What the figures rest on: planned, or forecast from the log"`
+	BagsCost        float64 `col:"bags_cost" unit:"currency" doc:"Cost of the bags to buy, at the price in force on the day of the report"`
 }
 
 func (Budget) TableName() (string, string) { return "budget", "one class in the coming period" }
@@ -222,14 +222,14 @@ func (Budget) TableName() (string, string) { return "budget", "one class in the 
 // CastUsed is a cast that the wall model was fitted to.
 type CastUsed struct {
 	File      string  `col:"file" doc:"File it was read from"`
-	Sheet     string  `col:"sheet" doc:"Sheet"`
+	Sheet     string  `col:"sheet" doc:"Sheet it was read from"`
 	Row       Count   `col:"row" doc:"Row of the sheet"`
-	Mold      string  `col:"mold" doc:"Mold"`
-	Date      Date    `col:"date" doc:"Day"`
+	Mold      string  `col:"mold" doc:"Name of the mold"`
+	Date      Date    `col:"date" doc:"Day of casting"`
 	AgeCasts  Count   `col:"age_casts" unit:"casts" doc:"Casts the mold made before"`
-	DwellMin  float64 `col:"dwell_min" unit:"min" doc:"Dwell"`
+	DwellMin  float64 `col:"dwell_min" unit:"min" doc:"Dwell of the cast"`
 	WallMM    float64 `col:"wall_mm" unit:"mm" doc:"Measured wet wall"`
-	FittedMM  float64 `col:"fitted_mm" unit:"mm" doc:"Fitted wall"`
+	FittedMM  float64 `col:"fitted_mm" unit:"mm" doc:"Wall by the fitted law"`
 	ResidualZ float64 `col:"residual_z" doc:"Residual on the log scale, in residual standard deviations"`
 	Weight    float64 `col:"weight" doc:"Weight in the fit; below 1 where the wall is far off, as after a typing error"`
 }
@@ -245,11 +245,11 @@ const (
 
 // Problem is something in the inputs that was not used as it stands.
 type Problem struct {
-	File     string `col:"file" doc:"File"`
-	Sheet    string `col:"sheet" doc:"Sheet"`
+	File     string `col:"file" doc:"File where the problem stands"`
+	Sheet    string `col:"sheet" doc:"Sheet where the problem stands"`
 	Cell     string `col:"cell" doc:"Cell, or row where the whole row is meant"`
 	Code     string `col:"code" doc:"Code of the problem"`
-	Severity string `col:"severity" doc:"row set aside, value not used, or note"`
+	Severity string `col:"severity" doc:"What becomes of it: row set aside, value not used, or note"`
 	Value    string `col:"value" doc:"The value as read"`
 	Message  string `col:"message" doc:"What is wrong"`
 	Mend     string `col:"mend" doc:"How to mend it"`

@@ -17,7 +17,7 @@ func methodSection(res pipeline.Result, judging []figure) section {
 		s.text("Walls. All molds are fitted at once on the log scale by a mixed model: the wall depends on the form, the dwell, the mold's age and the mold itself. A mold with few casts borrows from the others of its form and kind. Casts that lie far off count less; none is deleted.")
 	}
 	if len(res.Life.Remaining) > 0 {
-		s.text("Casts left. The first of two ends counts: needing a longer dwell than the form allows, by following each mold's wear forward in %s random draws; and being worn or broken, by a Weibull law of its kind's lives that counts molds still in use and logs that start late.",
+		s.text("Casts left. The first of three ends counts: needing a longer dwell than the form allows, by following each mold's wear forward in %s random draws; being worn or broken, by a Weibull law of its kind's lives that counts molds still in use and logs that start late; and, where results are logged, rejects that became too many.",
 			format.Fixed(float64(set.Life.Draws), 0))
 	}
 	if len(res.Watch.Molds) > 0 {

@@ -53,7 +53,7 @@ func dayRow(d tables.PlanDay, set pipeline.Settings) row {
 
 // mixSection says what to mix for the new molds.
 func mixSection(res pipeline.Result) section {
-	s := section{ID: "mix", Title: "Mix sheet: new molds to pour"}
+	s := section{ID: "mix", Title: "What to mix and pour for the orders"}
 	if len(res.Plan.Mix) == 0 {
 		s.text("None: %s", noMix(res))
 		return s

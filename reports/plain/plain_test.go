@@ -43,6 +43,19 @@ func TestEveryTableIsWrittenTwiceTheSame(t *testing.T) {
 	}
 }
 
+// TestTheTablesWrittenAreThoseOfThePage holds that pipeline/COLUMNS.md names the
+// tables of a report, all of them and no others.
+func TestTheTablesWrittenAreThoseOfThePage(t *testing.T) {
+	var written, declared []string
+	for _, table := range all(sample()) {
+		written = append(written, table.name)
+	}
+	for _, table := range tables.Outputs() {
+		declared = append(declared, table.Name)
+	}
+	require.ElementsMatch(t, declared, written)
+}
+
 func TestCSVKeepsTextTextAndAbsentEmpty(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, Write(dir, sample()))

@@ -5,8 +5,6 @@ package runrecord
 import (
 	"encoding/json"
 	"io"
-	"runtime"
-	"runtime/debug"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/advice"
@@ -25,15 +23,6 @@ type Record struct {
 	Answers  Answers              `json:"answers"`
 	NotGiven []NotGiven           `json:"not_given"`
 	Stages   []pipeline.StageTime `json:"stages"` // the only part that differs between two runs on the same inputs
-}
-
-// Versions of what made the report.
-type Versions struct {
-	Moldwright string `json:"moldwright"`
-	Go         string `json:"go"`
-	Arrow      string `json:"arrow"`
-	Gonum      string `json:"gonum"`
-	Excelize   string `json:"excelize"`
 }
 
 // Input is a file that was read.
@@ -83,7 +72,7 @@ type NotGiven struct {
 // Of is the record of a result.
 func Of(res pipeline.Result) Record {
 	r := Record{
-		Program: "moldwright", Versions: versions(), AsOf: res.Log.AsOf.String(), Seed: res.Settings.Seed,
+		Program: "moldwright", Versions: Built(), AsOf: res.Log.AsOf.String(), Seed: res.Settings.Seed,
 		Settings: res.Settings, Inputs: []Input{}, Problems: map[string]int{}, Answers: answers(res),
 		NotGiven: []NotGiven{}, Stages: res.Stages,
 	}
@@ -134,28 +123,6 @@ func answers(res pipeline.Result) Answers {
 		}
 	}
 	return a
-}
-
-func versions() Versions {
-	v := Versions{Moldwright: "unreleased", Go: runtime.Version(), Arrow: "unknown", Gonum: "unknown", Excelize: "unknown"}
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return v
-	}
-	if info.Main.Version != "" && info.Main.Version != "(devel)" {
-		v.Moldwright = info.Main.Version
-	}
-	for _, d := range info.Deps {
-		switch d.Path {
-		case "github.com/apache/arrow/go/v17":
-			v.Arrow = d.Version
-		case "gonum.org/v1/gonum":
-			v.Gonum = d.Version
-		case "github.com/xuri/excelize/v2":
-			v.Excelize = d.Version
-		}
-	}
-	return v
 }
 
 // Write writes the record as indented JSON.

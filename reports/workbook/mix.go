@@ -16,10 +16,10 @@ func (b *book) mix() {
 		return
 	}
 	s, _ := openTable(b, page{
-		name: pourMixSheet, title: "What to weigh for each mold", wide: true, lead: b.mixingCautions(),
+		name: mixSheet, title: "What to weigh for each mold", wide: true, lead: b.mixingCautions(),
 		note: "For the volume that each pour's gaps or model call for, to make another one like it. No allowance is in it: add what the " + overmixSheet + " sheet advises to both plaster and water. " +
 			"Water is in parts per 100 parts of plaster by mass" + b.chosenWater() + ". The volume lies in its range four times in five.",
-	}, table[tables.Mix]{name: "mix_table", full: "tables/mix.csv", columns: pourMixColumns(b.written()), rows: rows})
+	}, table[tables.Mix]{name: "mix_table", full: "tables/mix.csv", columns: mixColumns(b.written()), rows: rows})
 	s.close()
 }
 
@@ -40,7 +40,7 @@ func (b *book) mixingCautions() string {
 	return strings.Join(out, " ")
 }
 
-func pourMixColumns(in written) []column[tables.Mix] {
+func mixColumns(in written) []column[tables.Mix] {
 	type row = tables.Mix
 	volume := func(l float64) value { return fixed(in.units.Liquid().Of(l), 2) }
 	liquid := in.units.Liquid().Name

@@ -8,7 +8,7 @@ const (
 	remainingSheet = "Remaining casts"
 	planSheet      = "Run plan"
 	daySheet       = "Day sheet"
-	mixSheet       = "Mix sheet"
+	runMixSheet    = "Mix for the run"
 	watchSheet     = "Watch list"
 	hindcastSheet  = "Earlier forecasts"
 	wallSheet      = "Wall law"
@@ -16,7 +16,7 @@ const (
 	balanceSheet   = "Plaster balance"
 	wasteSheet     = "Waste"
 	moldCostSheet  = "Mold cost"
-	pourMixSheet   = "Mix"
+	mixSheet       = "Mix"
 	massSheet      = "Mold weights"
 	overmixSheet   = "Over-mix"
 	cutsSheet      = "Cut depth"
@@ -36,7 +36,7 @@ func purposes() []struct{ sheet, question string } {
 		{remainingSheet, "How many casts does each mold still have?"},
 		{planSheet, "Will the orders come in time, and what do I pour for them?"},
 		{daySheet, "What do I cast on which day, with which dwell? To print and fill in by hand."},
-		{mixSheet, "What do I mix for the new molds, and by when? To print for the plaster bench."},
+		{runMixSheet, "What do I mix for the new molds, and by when? To print for the plaster bench."},
 		{watchSheet, "Which molds are wearing out early?"},
 		{hindcastSheet, "Did earlier forecasts come true?"},
 		{wallSheet, "How does the wall depend on dwell and mold age, and how sure is that?"},
@@ -44,7 +44,7 @@ func purposes() []struct{ sheet, question string } {
 		{balanceSheet, "What became of every part of a pour, weighed or not?"},
 		{wasteSheet, "How much plaster is lost, and why?"},
 		{moldCostSheet, "What does a good cast cost in plaster, by kind of mold?"},
-		{pourMixSheet, "How much plaster and water do I weigh for each mold?"},
+		{mixSheet, "How much plaster and water do I weigh for each mold?"},
 		{massSheet, "Is a mold dry? Weigh it."},
 		{overmixSheet, "How much more than the gaps call for should I mix?"},
 		{cutsSheet, "How deep may I saw a split mold? To print and tape to the saw bench."},

@@ -135,7 +135,7 @@ func TestThePlanStandsAlone(t *testing.T) {
 	f, err := excelize.OpenFile(planBook(t, sample()))
 	require.NoError(t, err)
 	defer f.Close()
-	assert.Equal(t, []string{planSheet, daySheet, mixSheet, problemsSheet, methodSheet}, f.GetSheetList())
+	assert.Equal(t, []string{planSheet, daySheet, runMixSheet, problemsSheet, methodSheet}, f.GetSheetList())
 	ok, _, err := f.GetCellHyperLink(planSheet, "A4")
 	require.NoError(t, err)
 	assert.False(t, ok, "the first sheet leads back to none")

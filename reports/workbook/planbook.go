@@ -13,7 +13,7 @@ func WritePlan(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
 	return bind(w, book{res: res, pics: pics, limits: usualLimits(), home: planSheet}, func(b *book) {
 		b.runPlan()
 		b.daySheet()
-		b.mixSheet()
+		b.runMix()
 		b.problems()
 		b.method()
 	})

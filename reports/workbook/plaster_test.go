@@ -107,7 +107,7 @@ func TestPoursSayWhatToLookAt(t *testing.T) {
 	assert.Contains(t, containing(t, rowsOf(t, f, poursSheet), "P006|"), lostWords)
 	assert.Contains(t, containing(t, rowsOf(t, f, poursSheet), "P004|"), tooMuchWords)
 	assert.Contains(t, containing(t, rowsOf(t, f, balanceSheet), "P004|"), tooMuchWords)
-	mixed := containing(t, rowsOf(t, f, pourMixSheet), "P001|")
+	mixed := containing(t, rowsOf(t, f, mixSheet), "P001|")
 	assert.Contains(t, mixed, "|3.97|2.78|8.8|6.1|")
 	assert.Equal(t, "Over a whole life a good cast takes 0.12 kg of plaster (0.14) from a multi-part mold and 0.28 kg of plaster (0.32) from a split one.", rowsOf(t, f, moldCostSheet)[2])
 	over := rowsOf(t, f, overmixSheet)
@@ -128,7 +128,7 @@ func TestMixAndCutsInUSUnits(t *testing.T) {
 	assert.Contains(t, containing(t, rows, "2 3/8 in|15/16 in|7/16 in|"), "thin: under 1 in")
 	assert.Contains(t, containing(t, rows, "3 9/16 in|7/16 in|0 in"), noCutWords)
 	assert.Contains(t, rows[1], "than 1/2 in; rounded down")
-	rows = rowsOf(t, f, pourMixSheet)
+	rows = rowsOf(t, f, mixSheet)
 	assert.Equal(t, "Pour|Volume to fill (qt)|Range of volume (qt)|Told by|Water per 100 plaster|Plaster (lb)|Water (lb)|Mold just set (lb)|Mold dry (lb)", rows[headRow-1])
 	m := res.Plaster.Mixes[0]
 	containing(t, rows, fmt.Sprintf("%s|%.2f|", m.Pour, m.NeededL/0.946352946))

@@ -106,7 +106,7 @@ func (b *book) answers() {
 	b.remaining()
 	b.runPlan()
 	b.daySheet()
-	b.mixSheet()
+	b.runMix()
 	b.watchList()
 	b.hindcasts()
 	b.wallLaw()

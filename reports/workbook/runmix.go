@@ -5,27 +5,27 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// mixSheet is laid out for the plaster bench: what to mix for each new mold, by
+// runMix is laid out for the plaster bench: what to mix for each new mold, by
 // when, and the usual cautions.
-func (b *book) mixSheet() {
+func (b *book) runMix() {
 	rows := b.res.Plan.Mix
 	if len(rows) == 0 {
 		return
 	}
 	s, _ := openTable(b, page{
-		name: mixSheet, title: "Mix sheet: what to pour for the orders", wide: true,
+		name: runMixSheet, title: "What to mix and pour for the orders", wide: true,
 		note: "One row for each kind of new mold. Weigh water and plaster for one mold at a time; where a mold takes more than one batch, mix its plaster and water in so many equal parts. " +
 			"Pour so many by the day named: those that are likely to fail are counted in.",
 		lead: "Before you open the bag: respirator or extraction on. No hand in setting plaster: it burns. No plaster down the drain. In full below.",
 	}, table[tables.PlanMix]{
-		name: "plan_mix_table", full: "tables/plan_mix.csv", columns: mixColumns(b.written()), rows: rows,
+		name: "plan_mix_table", full: "tables/plan_mix.csv", columns: runMixColumns(b.written()), rows: rows,
 		blocks: blocks[tables.PlanMix]{least: 30},
 	})
 	s.notes("Cautions", b.cautionsAbout("plaster"))
 	s.close()
 }
 
-func mixColumns(in written) []column[tables.PlanMix] {
+func runMixColumns(in written) []column[tables.PlanMix] {
 	type row = tables.PlanMix
 	return []column[row]{
 		{head: "Form", size: 14, value: func(r row) value { return words(r.Form) }},
@@ -45,8 +45,8 @@ func mixColumns(in written) []column[tables.PlanMix] {
 	}
 }
 
-// ofWater is a header of a mass of water. A kilogram of it is a liter; no US unit
-// of volume is so near to a pound that a potter may take it for one.
+// ofWater is a header of a mass of water. A kilogram of it is a liter; a
+// pint of it is 1.04 lb, which is too far from a pound to measure one by the other.
 func (w written) ofWater(head string) string {
 	if w.units == format.US {
 		return w.ofMass(head)
