@@ -39,8 +39,8 @@ func (b *book) pours() {
 			{on: "Look at", words: highWords, columns: []string{"Pour", "Look at"}, tone: toneSoon},
 		},
 	})
-	s.notes("What a reader must know", b.res.Plaster.Notes)
 	s.pictures(b.chartsFor(poursSheet))
+	s.notes("What a reader must know", b.res.Plaster.Notes)
 	s.close()
 }
 
