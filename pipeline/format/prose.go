@@ -10,8 +10,7 @@ import (
 
 // Prose writes the quantities and days in sentences of the pipeline, which are SI
 // and ISO, as a report writes them. What people wrote stays as it is: whatever
-// stands in “quotation marks”, and the names from the inputs. So do statements of
-// a ratio (g/cm³, or so much for each kilogram), which no unit alone would keep true.
+// stands in “quotation marks”, and the names from the inputs.
 type Prose struct {
 	units Units
 	days  Days
@@ -36,9 +35,12 @@ func (p Prose) Idle() bool { return p.units != US && (p.days == "" || p.days == 
 
 var (
 	// A number, or two joined as a range, with a unit of length, mass, volume or temperature.
-	siQuantity = regexp.MustCompile(`(−?\d+(?:\.\d+)?)(?:( to | and | or |–)(−?\d+(?:\.\d+)?))? (mm²/min|mm|kg|L|°C)`)
+	siQuantity = regexp.MustCompile(`(−?\d+(?:\.\d+)?)(?:( to | and | or |–)(−?\d+(?:\.\d+)?))? (mm²/min|mm|kg/L|kg|L|°C)`)
 	isoDay     = regexp.MustCompile(`\d{4}-\d\d-\d\d`)
-	ratio      = regexp.MustCompile(`kilogram|g/cm³|kg/L|per kg|to the lit`)
+	// What is said of each kilogram is said of each pound, its masses with the same number.
+	aKilogram = regexp.MustCompile(`\b(a|each|per|spare) kilogram\b`)
+	// How something was read at ingest, where SI is the point.
+	conversion = regexp.MustCompile(`per kg|to the lit`)
 )
 
 // Text writes a sentence, or several.
@@ -62,7 +64,16 @@ func (p Prose) Units(s string) string {
 	if p.units != US {
 		return s
 	}
-	return p.replaced(s, siQuantity, func(m []string) string { return p.units.spoken(m[1], m[2], m[3], m[4]) })
+	sentences := strings.SplitAfter(s, ". ")
+	for i, one := range sentences {
+		perMass := aKilogram.MatchString(one)
+		one = p.replaced(one, siQuantity, func(m []string) string { return p.units.spoken(m[1], m[2], m[3], m[4], perMass) })
+		if perMass {
+			one = aKilogram.ReplaceAllString(one, "$1 pound")
+		}
+		sentences[i] = one
+	}
+	return strings.Join(sentences, "")
 }
 
 // Texts writes a list into a new one.
@@ -106,9 +117,7 @@ func (p Prose) ours(s string, from, to int) bool {
 	if strings.Count(before, "“") > strings.Count(before, "”") {
 		return false
 	}
-	sentence := before[strings.LastIndex(before, ". ")+1:] + s[from:to]
-	rest, _, _ := strings.Cut(after, ". ")
-	if ratio.MatchString(sentence + rest) {
+	if conversion.MatchString(s) {
 		return false
 	}
 	for _, n := range p.names {
@@ -132,8 +141,8 @@ func joins(c string) bool {
 }
 
 // spoken writes one or two numbers with as many digits in the other unit as they
-// had: 0.1 mm is as good as 0.001 in.
-func (u Units) spoken(first, join, second, unitName string) string {
+// had: 0.1 mm is as good as 0.001 in. With perMass they are what goes with a kilogram.
+func (u Units) spoken(first, join, second, unitName string, perMass bool) string {
 	numbers, decimals := []float64{}, 0
 	for _, text := range []string{first, second} {
 		if x, err := strconv.ParseFloat(strings.Replace(text, "−", "-", 1), 64); err == nil {
@@ -145,21 +154,11 @@ func (u Units) spoken(first, join, second, unitName string) string {
 	if unitName == "mm" && decimals == 0 && numbers[len(numbers)-1] >= 10 {
 		return u.onMarks(numbers, join)
 	}
-	to := Unit{unitName, 1}
-	switch unitName {
-	case "mm":
-		to = u.Length()
-	case "kg":
-		to = u.MassUnit()
-	case "L":
-		to = u.Liquid()
-	case "mm²/min":
-		to = u.CastingRate()
-	case "°C":
+	to := u.named(unitName, perMass)
+	if unitName == "°C" {
 		for i, c := range numbers {
 			numbers[i] = c*9/5 + 32
 		}
-		to = Unit{"°F", 1}
 	}
 	step := to.Of(math.Pow(10, -float64(decimals)))
 	const nearly = 0.15 // a step of 0.14 is as good as one of 0.1
@@ -169,6 +168,31 @@ func (u Units) spoken(first, join, second, unitName string) string {
 		parts = append(parts, Fixed(to.Of(x), decimals))
 	}
 	return strings.Join(parts, join) + " " + to.Name
+}
+
+// named is the unit that stands in for an SI unit of that name.
+func (u Units) named(si string, perMass bool) Unit {
+	switch si {
+	case "mm":
+		return u.Length()
+	case "kg":
+		if perMass {
+			return Plain(u.MassUnit().Name)
+		}
+		return u.MassUnit()
+	case "L":
+		if perMass {
+			return Unit{u.Liquid().Name, u.Liquid().size / u.MassUnit().size}
+		}
+		return u.Liquid()
+	case "kg/L":
+		return Unit{u.MassUnit().Name + "/" + u.Liquid().Name, u.MassUnit().size / u.Liquid().size}
+	case "mm²/min":
+		return u.CastingRate()
+	case "°C":
+		return Plain("°F")
+	}
+	return Plain(si)
 }
 
 // onMarks writes lengths of whole mm as on a ruler: to 1/8 in where they are
