@@ -68,7 +68,7 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},
 		{"writing advice", func() {
-			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster, Plan: res.Plan, Goal: set.Plan.Goal}
+			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster, Plan: res.Plan, Units: set.Units, Days: set.Days, Goal: set.Plan.Goal}
 			res.Advice, res.NotGiven = advice.Items(in), advice.NotGiven(in)
 		}},
 	}

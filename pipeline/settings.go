@@ -3,6 +3,7 @@
 package pipeline
 
 import (
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/hindcast"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/mapping"
@@ -21,6 +22,8 @@ type Settings struct {
 	Seed      uint64           // seed of all random draws
 	DateOrder ingest.DateOrder // how to read dates whose column does not tell
 	Mapping   *mapping.Mapping // what sheets and columns mean whose names do not tell; nil for none
+	Units     format.Units     // of all reports; the plain tables stay SI
+	Days      format.Days      // how reports write days
 	Wall      wall.Settings
 	Life      life.Settings
 	Hindcast  hindcast.Settings
@@ -32,7 +35,7 @@ type Settings struct {
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
 	return Settings{
-		AsOf: tables.NoDate, Seed: 1,
+		AsOf: tables.NoDate, Seed: 1, Units: format.Metric, Days: format.ISO,
 		Wall: wall.Defaults(), Life: life.Defaults(), Hindcast: hindcast.Defaults(), Watch: watch.Defaults(), Plaster: plaster.Defaults(),
 		Plan: plan.Defaults(),
 	}

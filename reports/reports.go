@@ -27,7 +27,8 @@ func Write(ctx context.Context, dir string, res pipeline.Result, progress func(w
 		progress = func(string) {}
 	}
 	progress("drawing charts")
-	pics, err := charts.Draw(res)
+	told := res.Told()
+	pics, err := charts.Draw(told)
 	if err != nil {
 		return fmt.Errorf("draw charts: %w", err)
 	}
@@ -35,12 +36,12 @@ func Write(ctx context.Context, dir string, res pipeline.Result, progress func(w
 		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
 		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.Write) }},
 		{"writing the workbook", func() error {
-			return writeFile(filepath.Join(dir, "report.xlsx"), func(w io.Writer) error { return workbook.Write(w, res, pics) })
+			return writeFile(filepath.Join(dir, "report.xlsx"), func(w io.Writer) error { return workbook.Write(w, told, pics) })
 		}},
 		{"writing the page", func() error {
-			return writeFile(filepath.Join(dir, "report.html"), func(w io.Writer) error { return page.Write(w, res, pics) })
+			return writeFile(filepath.Join(dir, "report.html"), func(w io.Writer) error { return page.Write(w, told, pics) })
 		}},
-		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "run_plan.ics"), res) }},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "run_plan.ics"), told) }},
 		{"writing the record", func() error { return writeRecord(dir, res) }},
 	})
 }
@@ -53,7 +54,8 @@ func WritePlan(ctx context.Context, dir string, res pipeline.Result, progress fu
 		progress = func(string) {}
 	}
 	progress("drawing charts")
-	pics, err := charts.DrawPlan(res)
+	told := res.Told()
+	pics, err := charts.DrawPlan(told)
 	if err != nil {
 		return fmt.Errorf("draw charts: %w", err)
 	}
@@ -61,12 +63,12 @@ func WritePlan(ctx context.Context, dir string, res pipeline.Result, progress fu
 		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
 		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.WritePlan) }},
 		{"writing the workbook", func() error {
-			return writeFile(filepath.Join(dir, "plan.xlsx"), func(w io.Writer) error { return workbook.WritePlan(w, res, pics) })
+			return writeFile(filepath.Join(dir, "plan.xlsx"), func(w io.Writer) error { return workbook.WritePlan(w, told, pics) })
 		}},
 		{"writing the page", func() error {
-			return writeFile(filepath.Join(dir, "plan.html"), func(w io.Writer) error { return page.WritePlan(w, res, pics) })
+			return writeFile(filepath.Join(dir, "plan.html"), func(w io.Writer) error { return page.WritePlan(w, told, pics) })
 		}},
-		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "plan.ics"), res) }},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "plan.ics"), told) }},
 		{"writing the record", func() error { return writeRecord(dir, res) }},
 	})
 }

@@ -2,11 +2,13 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/tables"
 )
@@ -16,6 +18,8 @@ type runOptions struct {
 	seed  *uint64
 	asOf  *string
 	dates *string
+	units *string
+	days  *string
 	quiet *bool
 	json  *bool
 
@@ -30,6 +34,8 @@ func addRunOptions(flags *pflag.FlagSet) runOptions {
 		seed:  flags.Uint64("seed", set.Seed, "seed of the random draws; the same seed gives the same bytes"),
 		asOf:  flags.String("as-of", "", "day the report speaks of, as 2025-11-30; by default the last day in the log"),
 		dates: addDates(flags),
+		units: flags.String("units", string(set.Units), "metric or us: what reports are written in; the plain tables are always metric"),
+		days:  flags.String("write-dates", string(set.Days), "iso, day-month or month-day: dates in reports as 2025-03-04, 4 Mar 2025 or Mar 4, 2025"),
 		quiet: flags.BoolP("quiet", "q", false, "say nothing but errors"),
 		json:  flags.Bool("json", false, "write the run's record to standard output as JSON"),
 
@@ -50,6 +56,19 @@ func dateOrder(s string) (ingest.DateOrder, error) {
 	return "", fail(exitUsage, fmt.Errorf("--dates wants %s or %s, not %q", ingest.DayFirst, ingest.MonthFirst, s))
 }
 
+// written checks how reports are to be written.
+func (o runOptions) written() (format.Units, format.Days, error) {
+	units, days := format.Units(strings.ToLower(*o.units)), format.Days(strings.ToLower(*o.days))
+	if units != format.Metric && units != format.US {
+		return "", "", fail(exitUsage, fmt.Errorf("--units wants %s or %s, not %q", format.Metric, format.US, *o.units))
+	}
+	switch days {
+	case format.ISO, format.DayMonth, format.MonthDay:
+		return units, days, nil
+	}
+	return "", "", fail(exitUsage, fmt.Errorf("--write-dates wants %s, %s or %s, not %q", format.ISO, format.DayMonth, format.MonthDay, *o.days))
+}
+
 func (o runOptions) settings() (pipeline.Settings, error) {
 	set := pipeline.Defaults()
 	set.Seed = *o.seed
@@ -58,6 +77,9 @@ func (o runOptions) settings() (pipeline.Settings, error) {
 		return set, err
 	}
 	set.DateOrder = order
+	if set.Units, set.Days, err = o.written(); err != nil {
+		return set, err
+	}
 	if o.mapping != nil {
 		if set.Mapping, err = readMapping(*o.mapping); err != nil {
 			return set, err

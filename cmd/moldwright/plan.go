@@ -79,21 +79,22 @@ func sayPlan(term terminal, opts runOptions, res pipeline.Result, final string) 
 	if *opts.quiet {
 		return nil
 	}
-	a, goal := res.Plan, res.Settings.Plan.Goal
+	res = res.Told()
+	a, goal, set := res.Plan, res.Settings.Plan.Goal, res.Settings
 	fmt.Fprintf(term.out, "Planned from %s, for a chance of %s; each chance is good to about %s points (%d simulated runs).\n",
-		format.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), a.Simulation.Draws)
+		set.Days.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), a.Simulation.Draws)
 	for i, o := range a.Orders {
 		if i == mostOrdersSaid {
 			fmt.Fprintf(term.out, "and %d more orders: see the sheet Run plan.\n", len(a.Orders)-i)
 			break
 		}
-		sayOrder(term.out, o, goal)
+		sayOrder(term.out, o, goal, set.Days)
 	}
 	if n := a.Needs; n.PlasterKg > 0 {
 		fmt.Fprintf(term.out, "Have at hand: %s of plaster and %s of water for new molds; %s of slip, to be safe %s.\n",
-			format.Mass(n.PlasterKg), format.Mass(n.WaterKg), format.Mass(n.SlipKg), format.Mass(n.SlipP90Kg))
+			set.Units.Mass(n.PlasterKg), set.Units.Mass(n.WaterKg), set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	} else if n.SlipKg > 0 {
-		fmt.Fprintf(term.out, "Have at hand: %s of slip, to be safe %s.\n", format.Mass(n.SlipKg), format.Mass(n.SlipP90Kg))
+		fmt.Fprintf(term.out, "Have at hand: %s of slip, to be safe %s.\n", set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	}
 	if n := attention(res.Problems); n > 0 {
 		fmt.Fprintf(term.out, "%d rows or values of the spreadsheets need mending: see the sheet Problems.\n", n)
@@ -102,16 +103,16 @@ func sayPlan(term terminal, opts runOptions, res pipeline.Result, final string) 
 	if calendar.Has(res) {
 		dates = "; plan.ics has the dates for your calendar"
 	}
-	fmt.Fprintf(term.out, "Wrote %s as of %s: print the day sheet of plan.xlsx, or open plan.html%s.\n", shorter(final), res.Log.AsOf, dates)
+	fmt.Fprintf(term.out, "Wrote %s as of %s: print the day sheet of plan.xlsx, or open plan.html%s.\n", shorter(final), set.Days.Day(res.Log.AsOf), dates)
 	return nil
 }
 
 // sayOrder tells an order in one line: a sign where something is to be done,
 // what is the case, and the deed.
-func sayOrder(w io.Writer, o tables.PlanOrder, goal float64) {
+func sayOrder(w io.Writer, o tables.PlanOrder, goal float64, days format.Days) {
 	sign := "!"
 	if advice.Verdict(o, goal) == advice.VerdictFine {
 		sign = " "
 	}
-	fmt.Fprintf(w, "%s %s %s %s\n", sign, advice.WantedInWords(o), advice.ChanceInWords(o), advice.Deed(o, goal))
+	fmt.Fprintf(w, "%s %s %s %s\n", sign, advice.WantedInWords(o, days), advice.ChanceInWords(o), advice.Deed(o, goal, days))
 }

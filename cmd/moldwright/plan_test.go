@@ -22,16 +22,31 @@ import (
 func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	studio, dir := demoStudio(t), t.TempDir()
 	one, two := filepath.Join(dir, "one"), filepath.Join(dir, "two")
-	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", "--studio-casts-a-day", "8", studio)
+	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", studio)
 	require.Equal(t, exitDone, code, errOut)
 	lines := strings.Split(strings.TrimSpace(out), "\n")
 	require.LessOrEqual(t, len(lines), 10)
-	require.Contains(t, out, "bowl: 60 pieces by 2026-02-19. On time ")
-	require.Contains(t, out, "! bottle: 150 pieces by 2026-01-07.")
+	require.Contains(t, out, "bowl: 40 pieces by 2026-02-19. On time ")
+	require.Contains(t, out, "! bottle: 80 pieces by 2026-03-19.")
 	require.Contains(t, out, "new molds by ")
 	require.Contains(t, lines[len(lines)-1], "plan.xlsx")
 
-	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", "--studio-casts-a-day", "8", studio)
+	us := filepath.Join(dir, "us")
+	code, out, errOut = moldwright(t, "plan", "-o", us, "--draws", "400", "--units", "us", "--write-dates", "month-day", studio)
+	require.Equal(t, exitDone, code, errOut)
+	require.Contains(t, out, "bowl: 40 pieces by Feb 19, 2026. On time ")
+	require.Regexp(t, ` lb of plaster and [\d.]+ lb of water `, out)
+	require.NotRegexp(t, `\bkg\b|\d{4}-\d\d-\d\d`, out)
+	inUS := files(t, us)
+	require.Contains(t, string(inUS["plan.ics"]), "Feb 19\\, 2026")
+	require.Contains(t, string(inUS["run.json"]), `"Units": "us"`)
+	for name, data := range files(t, one) {
+		if strings.HasPrefix(name, "tables/") {
+			require.True(t, bytes.Equal(data, inUS[name]), "%s stays SI", name)
+		}
+	}
+
+	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", studio)
 	require.Equal(t, exitDone, code)
 	var record runrecord.Record
 	require.NoError(t, json.Unmarshal([]byte(out), &record))

@@ -31,6 +31,7 @@ func summarise(term terminal, opts runOptions, res pipeline.Result, final string
 
 // tell says what was read, found and made.
 func tell(w io.Writer, res pipeline.Result, final string) {
+	res = res.Told()
 	read, used, aside, noData := res.Reading.Rows()
 	fmt.Fprintf(w, "Read %d files, %d rows: %d used, %d set aside, %d no data (titles, headers, blanks).\n", len(res.Reading.Files), read, used, aside, noData)
 	if res.Wall.Fitted {
@@ -52,7 +53,7 @@ func tell(w io.Writer, res pipeline.Result, final string) {
 	if n := attention(res.Problems); n > 0 {
 		fmt.Fprintf(w, "%d rows or values need mending: see the sheet Problems.\n", n)
 	}
-	fmt.Fprintf(w, "Wrote %s as of %s: open report.xlsx or report.html there.\n", shorter(final), res.Log.AsOf)
+	fmt.Fprintf(w, "Wrote %s as of %s: open report.xlsx or report.html there.\n", shorter(final), res.Settings.Days.Day(res.Log.AsOf))
 }
 
 // attention counts the problems that cost a row or a value.

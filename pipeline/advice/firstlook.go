@@ -46,7 +46,7 @@ func orderItem(in Input, form string, pieces int, due tables.Date) Item {
 	share, casts := goodShare(in.Log, form)
 	need := int(math.Ceil(float64(pieces) / share))
 	it := Item{For: ForPotter, Sheet: SheetRemaining}
-	it.Finding = fmt.Sprintf("%s: %d good pieces wanted, the first by %s.", form, pieces, format.Day(due))
+	it.Finding = fmt.Sprintf("%s: %d good pieces wanted, the first by %s.", form, pieces, in.Days.Day(due))
 	if casts > 0 {
 		it.Finding += fmt.Sprintf(" With %s of casts good so far that takes about %d casts.", format.Percent(share), need)
 	}

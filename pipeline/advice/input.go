@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/life"
 	"moldwright/pipeline/plan"
@@ -19,6 +20,8 @@ type Input struct {
 	Watch   watch.Answer
 	Plaster plaster.Answer
 	Plan    plan.Answer
+	Units   format.Units
+	Days    format.Days
 	Goal    float64 // chance on time that an order is to have, in (0,1)
 }
 

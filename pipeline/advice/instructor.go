@@ -3,9 +3,7 @@ package advice
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"moldwright/pipeline/format"
@@ -20,11 +18,11 @@ func instructor(in Input) []Item {
 		return nil
 	}
 	var items []Item
-	items = append(items, whereItWent(p)...)
+	items = append(items, whereItWent(p, in.Units)...)
 	items = append(items, outOfLine(p)...)
-	items = append(items, order(p)...)
-	items = append(items, worthChanging(p)...)
-	return append(items, overmixing(p)...)
+	items = append(items, order(p, in.Units)...)
+	items = append(items, worthChanging(p, in.Units)...)
+	return append(items, overmixing(p, in.Units)...)
 }
 
 func group(p plaster.Answer, name string) []tables.WasteBy {
@@ -37,13 +35,13 @@ func group(p plaster.Answer, name string) []tables.WasteBy {
 	return rows
 }
 
-func whereItWent(p plaster.Answer) []Item {
+func whereItWent(p plaster.Answer, u format.Units) []Item {
 	all := group(p, "all")
 	if len(all) == 0 || !tables.Has(all[0].WasteKg) {
 		return nil
 	}
 	a := all[0]
-	finding := fmt.Sprintf("Of %s of plaster mixed in %d pours, %s (%s) is in no usable mold", format.Mass(a.PlasterKg), a.Pours, format.Mass(a.WasteKg), format.Percent(a.WasteShare))
+	finding := fmt.Sprintf("Of %s of plaster mixed in %d pours, %s (%s) is in no usable mold", u.Mass(a.PlasterKg), a.Pours, u.Mass(a.WasteKg), format.Percent(a.WasteShare))
 	if tables.Has(a.Cost) {
 		finding += ", worth " + format.Money(a.Cost) + " by the price list"
 	}
@@ -51,7 +49,7 @@ func whereItWent(p plaster.Answer) []Item {
 	causes := group(p, "cause")
 	slices.SortStableFunc(causes, func(x, y tables.WasteBy) int { return cmp.Compare(y.WasteKg, x.WasteKg) })
 	if len(causes) > 0 && causes[0].WasteKg > 0 {
-		finding += fmt.Sprintf(" The largest part is %s: %s.", causes[0].Value, format.Mass(causes[0].WasteKg))
+		finding += fmt.Sprintf(" The largest part is %s: %s.", causes[0].Value, u.Mass(causes[0].WasteKg))
 	}
 	return []Item{{For: ForInstructor, Finding: finding, Do: "Look at the pours that lost most, and at what they have in common.", Sheet: SheetWaste}}
 }
@@ -112,19 +110,18 @@ func judged(p plaster.Answer, name string) []tables.WasteBy {
 
 func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
 
-func order(p plaster.Answer) []Item {
+func order(p plaster.Answer, u format.Units) []Item {
 	for _, b := range p.Budget {
 		if b.Class != "all" || b.PlasterKgP90 <= 0 {
 			continue
 		}
-		finding := fmt.Sprintf("The term %s will take about %s of plaster (80 %% interval %s)", b.Period, about(b.PlasterKgP50, "kg"), format.Interval(about(b.PlasterKgP10, "kg"), about(b.PlasterKgP90, "kg")))
+		finding := fmt.Sprintf("The term %s will take about %s of plaster (80 %% interval %s)", b.Period, u.About(b.PlasterKgP50), format.Interval(u.About(b.PlasterKgP10), u.About(b.PlasterKgP90)))
 		if tables.Has(b.CostP50) {
-			finding += fmt.Sprintf(", about %s in money (%s)", about(b.CostP50, ""), format.Interval(about(b.CostP10, ""), about(b.CostP90, "")))
+			finding += fmt.Sprintf(", about %s in money (%s)", format.Rounded(b.CostP50), format.Interval(format.Rounded(b.CostP10), format.Rounded(b.CostP90)))
 		}
-		bag := strconv.FormatFloat(p.BagKg, 'f', -1, 64)
 		return []Item{{
 			For: ForInstructor, Finding: finding + ".", Sheet: SheetBudget,
-			Do: fmt.Sprintf("Order %s of %s kg: enough in nine terms of ten. Take off what is in stock.", plural(int(b.Bags), "bag"), bag),
+			Do: fmt.Sprintf("Order %s of %s: enough in nine terms of ten. Take off what is in stock.", plural(int(b.Bags), "bag"), u.Bag(p.BagKg)),
 		}}
 	}
 	return nil
@@ -137,17 +134,8 @@ func plural(n int, what string) string {
 	return fmt.Sprintf("%d %s", n, what)
 }
 
-// about writes a forecast to the two digits that are known of it at most.
-func about(x float64, unit string) string {
-	if x != 0 {
-		step := math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-1)
-		x = math.Round(x/step) * step
-	}
-	return strings.TrimSpace(format.Significant(x, 2) + " " + unit)
-}
-
 // worthChanging names the change that would save most of the coming term's plaster.
-func worthChanging(p plaster.Answer) []Item {
+func worthChanging(p plaster.Answer, u format.Units) []Item {
 	if len(p.WhatIf) == 0 {
 		return nil
 	}
@@ -155,10 +143,10 @@ func worthChanging(p plaster.Answer) []Item {
 	if best.SavedKg <= 0 {
 		return nil
 	}
-	finding := fmt.Sprintf("What would save most: %s, about %s in the coming term (80 %% interval %s)", best.Change, about(best.SavedKg, "kg"),
-		format.Interval(about(best.SavedLower80, "kg"), about(best.SavedUpper80, "kg")))
+	finding := fmt.Sprintf("What would save most: %s, about %s in the coming term (80 %% interval %s)", best.Change, u.About(best.SavedKg),
+		format.Interval(u.About(best.SavedLower80), u.About(best.SavedUpper80)))
 	if tables.Has(best.SavedCost) {
-		finding += fmt.Sprintf(", about %s in money", about(best.SavedCost, ""))
+		finding += fmt.Sprintf(", about %s in money", format.Rounded(best.SavedCost))
 	}
 	return []Item{{For: ForInstructor, Finding: finding + ".", Do: "See the other changes on the budget sheet; check walls and clay seams before pouring, and weigh what is left over.", Sheet: SheetBudget}}
 }
@@ -172,13 +160,13 @@ const (
 
 // overmixing tells what the advice would have brought, and who mixes furthest
 // beyond it.
-func overmixing(p plaster.Answer) []Item {
+func overmixing(p plaster.Answer, u format.Units) []Item {
 	if len(p.Replay) == 0 || p.Replay[0].NetSavedKg <= 0 || !tables.Has(p.Replay[0].NetLower80) {
 		return nil
 	}
 	r := p.Replay[0]
 	finding := fmt.Sprintf("Mixed as advised from what was known before each, %d past pours would have taken about %s less plaster, second mixes for short pours counted (80 %% interval %s).",
-		r.Pours, about(r.NetSavedKg, "kg"), format.Interval(about(r.NetLower80, "kg"), about(r.NetUpper80, "kg")))
+		r.Pours, u.About(r.NetSavedKg), format.Interval(u.About(r.NetLower80), u.About(r.NetUpper80)))
 	if m, ok := mostBeyond(p.OvermixFor); ok {
 		finding += fmt.Sprintf(" %s mixes %s more than the gaps call for (middle of %d pours); %s would do.", m.Maker, format.Percent(m.UsualOvermixShare), m.Pours, format.Percent(m.AdvisedOvermixShare))
 	}

@@ -46,32 +46,32 @@ func orders(in Input) []Item {
 		if o.Due < in.Log.AsOf {
 			continue // history; it stands in the run plan, with the day it could be promised for
 		}
-		items = append(items, plannedItem(o, in.Goal))
+		items = append(items, plannedItem(o, in.Goal, in.Days))
 	}
 	return items
 }
 
-func plannedItem(o tables.PlanOrder, goal float64) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: WantedInWords(o) + " " + ChanceInWords(o), Do: Deed(o, goal)}
+func plannedItem(o tables.PlanOrder, goal float64, days format.Days) Item {
+	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days)}
 	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
 	}
 	return it
 }
 
-// Deed says what to do about an order.
-func Deed(o tables.PlanOrder, goal float64) string {
+// Deed says what to do about an order, its days written as asked for.
+func Deed(o tables.PlanOrder, goal float64, days format.Days) string {
 	switch Verdict(o, goal) {
 	case VerdictFine:
 		return "Cast by the day sheet."
 	case VerdictPour:
-		deed := fmt.Sprintf("Pour %s by %s: the mix sheet says how.", newMolds(o), format.Day(o.PourBy))
+		deed := fmt.Sprintf("Pour %s by %s: the mix sheet says how.", newMolds(o), days.Day(o.PourBy))
 		if !EnoughNewMolds(o, goal) {
-			deed += laterDay(o, goal)
+			deed += laterDay(o, goal, days)
 		}
 		return deed
 	case VerdictMove:
-		return strings.TrimSpace(laterDay(o, goal))
+		return strings.TrimSpace(laterDay(o, goal, days))
 	}
 	if tables.Has(o.ChanceOnTime) {
 		return "Take fewer pieces, or more molds and days than the plan may use."
@@ -80,11 +80,11 @@ func Deed(o tables.PlanOrder, goal float64) string {
 }
 
 // WantedInWords is "bowl: 60 pieces by 2026-02-19."
-func WantedInWords(o tables.PlanOrder) string {
+func WantedInWords(o tables.PlanOrder, days format.Days) string {
 	if o.Pieces == tables.NoCount {
-		return fmt.Sprintf("%s, due %s.", o.Form, format.Day(o.Due))
+		return fmt.Sprintf("%s, due %s.", o.Form, days.Day(o.Due))
 	}
-	return fmt.Sprintf("%s: %s by %s.", o.Form, format.Pieces(int(o.Pieces)), format.Day(o.Due))
+	return fmt.Sprintf("%s: %s by %s.", o.Form, format.Pieces(int(o.Pieces)), days.Day(o.Due))
 }
 
 // ChanceInWords says how likely an order is to come in time, or why that is not
@@ -130,9 +130,9 @@ func newMolds(o tables.PlanOrder) string {
 }
 
 // laterDay names the first due day that can be kept, with a space before it.
-func laterDay(o tables.PlanOrder, goal float64) string {
+func laterDay(o tables.PlanOrder, goal float64, days format.Days) string {
 	if !o.FeasibleBy.Valid() || o.FeasibleBy <= o.Due {
 		return " Take fewer pieces, or ask for a later day."
 	}
-	return fmt.Sprintf(" Ask for %s or later: the first day with a chance of %s.", format.Day(o.FeasibleBy), format.Percent(goal))
+	return fmt.Sprintf(" Ask for %s or later: the first day with a chance of %s.", days.Day(o.FeasibleBy), format.Percent(goal))
 }

@@ -48,7 +48,7 @@ func dwells(in Input) []Item {
 		if len(first[f]) > 1 {
 			what = fmt.Sprintf("%s (%s) to %s (%s)", format.Dwell(quick.DwellMin), quick.Mold, format.Dwell(slow.DwellMin), slow.Mold)
 		}
-		parts = append(parts, fmt.Sprintf("%s %s for %s", f, what, format.Wall(quick.TargetWallMM)))
+		parts = append(parts, fmt.Sprintf("%s %s for %s", f, what, in.Units.Wall(quick.TargetWallMM)))
 	}
 	finding := "The next casts need: " + strings.Join(parts, "; ") + "."
 	if !in.Wall.Fitted {
@@ -70,8 +70,8 @@ func nextWalls(in Input) []Item {
 		case len(parts) == toldWalls:
 			more++
 		default:
-			parts = append(parts, fmt.Sprintf("%s %s in %s (90 %% interval %s)", s.Mold, format.Wall(s.NextWallMM), format.Dwell(s.UsualDwellMin),
-				format.Interval(format.Wall(s.NextWallLower90), format.Wall(s.NextWallUpper90))))
+			parts = append(parts, fmt.Sprintf("%s %s in %s (90 %% interval %s)", s.Mold, in.Units.Wall(s.NextWallMM), format.Dwell(s.UsualDwellMin),
+				format.Interval(in.Units.Wall(s.NextWallLower90), in.Units.Wall(s.NextWallUpper90))))
 		}
 	}
 	if len(parts) == 0 {
@@ -108,7 +108,7 @@ func tooSlow(in Input) []Item {
 		}
 		items = append(items, Item{
 			For: ForPotter, Urgent: true, Sheet: SheetDwell,
-			Finding: fmt.Sprintf("%s now needs %s for %s, past the longest dwell of %s.", g.Mold, needs, format.Wall(g.TargetWallMM), format.Dwell(limit)),
+			Finding: fmt.Sprintf("%s now needs %s for %s, past the longest dwell of %s.", g.Mold, needs, in.Units.Wall(g.TargetWallMM), format.Dwell(limit)),
 			Do:      "Dry it fully and measure one more cast; if that is slow too, retire it.",
 		})
 	}

@@ -1,14 +1,13 @@
 // Package format writes numbers for people: rounded to what is known, with
 // units, and a dash where a number is absent. Every report uses it, so that one
-// figure reads the same wherever it stands.
+// figure reads the same wherever it stands. Quantities and days are written by
+// Units and Days, in the system and form that a reader asked for.
 package format
 
 import (
 	"math"
 	"strconv"
 	"strings"
-
-	"moldwright/pipeline/tables"
 )
 
 // Dash stands for an absent number.
@@ -26,9 +25,6 @@ func Fixed(x float64, decimals int) string {
 	return strings.Replace(s, "-", "−", 1)
 }
 
-// Wall writes a wall in mm to a tenth, as a caliper reads wet clay.
-func Wall(mm float64) string { return unit(Fixed(mm, 1), "mm") }
-
 // Dwell writes a dwell to the minute, below 10 min to half of one.
 func Dwell(min float64) string {
 	if math.Abs(min) < 10 {
@@ -37,26 +33,12 @@ func Dwell(min float64) string {
 	return unit(Fixed(min, 0), "min")
 }
 
-// Rate writes a casting rate to two significant digits.
-func Rate(k float64) string { return unit(Significant(k, 2), "mm²/min") }
-
 // Casts writes a number of casts, whole.
 func Casts(n float64) string {
 	if s := Fixed(n, 0); s != "1" {
 		return unit(s, "casts")
 	}
 	return "1 cast"
-}
-
-// Mass writes kilograms to a tenth, below 1 kg to a hundredth, from 100 kg whole.
-func Mass(kg float64) string {
-	switch a := math.Abs(kg); {
-	case a < 1:
-		return unit(Fixed(kg, 2), "kg")
-	case a < 100:
-		return unit(Fixed(kg, 1), "kg")
-	}
-	return unit(Fixed(kg, 0), "kg")
 }
 
 // Money writes an amount to the cent, from 100 on whole. The currency is the price list's own.
@@ -99,14 +81,6 @@ func Interval(low, high string) string {
 		low = lowNumber
 	}
 	return low + " to " + high
-}
-
-// Day writes a date in ISO form, or the dash.
-func Day(d tables.Date) string {
-	if !d.Valid() {
-		return Dash
-	}
-	return d.String()
 }
 
 // Significant writes x with so many significant digits and no exponent.

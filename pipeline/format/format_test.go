@@ -11,16 +11,16 @@ import (
 
 func TestNumbersReadAsPeopleWriteThem(t *testing.T) {
 	for want, got := range map[string]string{
-		"5.2 mm":           Wall(5.2345),
+		"5.2 mm":           Metric.Wall(5.2345),
 		"22 min":           Dwell(22.4),
 		"7.5 min":          Dwell(7.4),
-		"1.2 mm²/min":      Rate(1.234),
-		"0.034 mm²/min":    Rate(0.0341),
+		"1.2 mm²/min":      Metric.Rate(1.234),
+		"0.034 mm²/min":    Metric.Rate(0.0341),
 		"12 casts":         Casts(12),
 		"1 cast":           Casts(1.2),
-		"0.35 kg":          Mass(0.347),
-		"12.3 kg":          Mass(12.34),
-		"1235 kg":          Mass(1234.6),
+		"0.35 kg":          Metric.Mass(0.347),
+		"12.3 kg":          Metric.Mass(12.34),
+		"1235 kg":          Metric.Mass(1234.6),
 		"12.50":            Money(12.5),
 		"320":              Money(319.7),
 		"42 %":             Percent(0.42),
@@ -31,9 +31,9 @@ func TestNumbersReadAsPeopleWriteThem(t *testing.T) {
 		"0.62 %":           Wear(0.0062),
 		"1.5 %":            Wear(0.015),
 		"−0.20 %":          Wear(-0.002),
-		"4.1 to 5.3 mm":    Interval(Wall(4.1), Wall(5.3)),
-		"0.50 kg to 2 min": Interval(Mass(.5), "2 min"),
-		"2025-03-01":       Day(tables.MakeDate(2025, 3, 1)),
+		"4.1 to 5.3 mm":    Interval(Metric.Wall(4.1), Metric.Wall(5.3)),
+		"0.50 kg to 2 min": Interval(Metric.Mass(.5), "2 min"),
+		"2025-03-01":       ISO.Day(tables.MakeDate(2025, 3, 1)),
 		"1000000":          Significant(1e6, 2),
 		"0.0":              Fixed(-0.001, 1),
 	} {
@@ -43,11 +43,11 @@ func TestNumbersReadAsPeopleWriteThem(t *testing.T) {
 
 func TestAbsentNumbersAreADash(t *testing.T) {
 	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		for _, s := range []string{Wall(x), Dwell(x), Rate(x), Casts(x), Mass(x), Money(x), Percent(x), Wear(x), Significant(x, 3), Interval(Wall(x), Wall(1))} {
+		for _, s := range []string{Metric.Wall(x), Dwell(x), Metric.Rate(x), Casts(x), Metric.Mass(x), Money(x), Percent(x), Wear(x), Significant(x, 3), Interval(Metric.Wall(x), Metric.Wall(1))} {
 			require.Equal(t, Dash, s)
 		}
 	}
-	require.Equal(t, Dash, Day(tables.NoDate))
+	require.Equal(t, Dash, ISO.Day(tables.NoDate))
 }
 
 func TestWhatAPlanRestsOnIsWrittenInALine(t *testing.T) {

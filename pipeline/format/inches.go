@@ -9,13 +9,13 @@ import (
 // denominator given (16 or 8, as on a ruler), shortened: "1 5/16 in". It rounds
 // down, so that a depth set by it is never deeper than the length. A length
 // below the first mark is "0 in"; one that is absent, negative or infinite, the dash.
-func InchesDown(mm float64, denominator int) string {
-	const mmPerInch = 25.4
+func InchesDown(mm float64, denominator int) string { return inches(mm, denominator, wholeDown) }
+
+func inches(mm float64, denominator int, round func(float64) float64) string {
 	if !(mm >= 0) || math.IsInf(mm, 0) || denominator < 1 {
 		return Dash
 	}
-	const rounding = 1e-9 // a length that is a mark up to rounding is that mark
-	marks := int64(math.Floor(mm/mmPerInch*float64(denominator) + rounding))
+	marks := int64(round(mm / mmPerInch * float64(denominator)))
 	whole, part, of := marks/int64(denominator), marks%int64(denominator), int64(denominator)
 	for part > 0 && part%2 == 0 && of%2 == 0 {
 		part, of = part/2, of/2

@@ -112,9 +112,9 @@ func description(e plan.Event, res pipeline.Result) string {
 	var lines []string
 	add := func(format string, args ...any) { lines = append(lines, fmt.Sprintf(format, args...)) }
 	if o, ok := orderOf(e, res); ok {
-		add("Order %d: %s of %s by %s.", e.Order, format.Pieces(int(o.Pieces)), o.Form, format.Day(o.Due))
+		add("Order %d: %s of %s by %s.", e.Order, format.Pieces(int(o.Pieces)), o.Form, res.Settings.Days.Day(o.Due))
 		if tables.Has(o.ChanceOnTime) && (e.What == plan.EventStart || e.What == plan.EventDue) {
-			add("Chance on time with the molds in hand, as of %s: %s.", format.Day(stamp(res)), format.Chance(o.ChanceOnTime))
+			add("Chance on time with the molds in hand, as of %s: %s.", res.Settings.Days.Day(stamp(res)), format.Chance(o.ChanceOnTime))
 		}
 		if tables.Has(o.ChanceWithNew) && o.NewMolds > 0 && e.What == plan.EventDue {
 			add("With %d new: %s.", o.NewMolds, format.Chance(o.ChanceWithNew))
@@ -123,7 +123,7 @@ func description(e plan.Event, res pipeline.Result) string {
 	if e.What == plan.EventPour {
 		for _, m := range res.Plan.Mix {
 			if m.Form == e.Form && m.Kind == e.Kind && tables.Has(m.PlasterEach) {
-				add("Mix for each mold: %s of plaster, %s of water.", format.Mass(m.PlasterEach), format.Mass(m.WaterEach))
+				add("Mix for each mold: %s of plaster, %s of water.", res.Settings.Units.Mass(m.PlasterEach), res.Settings.Units.Mass(m.WaterEach))
 			}
 		}
 		add("Plaster dust harms lungs: extraction or a fitted respirator. Setting plaster burns: no hand in it. No plaster in drains.")

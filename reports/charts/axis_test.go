@@ -8,6 +8,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/plot/vg"
+
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
+	"moldwright/pipeline/wall"
 )
 
 func labels(ts []tick) []string {
@@ -87,4 +91,27 @@ func TestShortenKeepsBothEndsOfAName(t *testing.T) {
 func TestCleanLeavesOneLineOfXMLCharacters(t *testing.T) {
 	require.Equal(t, "a b c", clean(" a\r\n b\u0000\u0007\tc\u202e\ufffe "))
 	require.Equal(t, "\uFFFD<&>", clean("\xff<&>"))
+}
+
+// The axes of a US chart are in inches and their ticks on round inches: not metric
+// ticks with converted labels. 25.4 mm are an inch, 25.4²/60 mm²/min an in²/h.
+func TestAxesAreInTheReportsUnit(t *testing.T) {
+	curves := []wall.Curve{{DwellMin: []float64{10, 40}, WallMM: []float64{3, 6.2}, Lower90: []float64{2.6, 5.8}, Upper90: []float64{3.4, 6.6}, TargetMM: 5}}
+	_, mm := dwellAndWallScales(wallsIn(format.Metric.Length(), curves), format.Metric.Length())
+	_, in := dwellAndWallScales(wallsIn(format.US.Length(), curves), format.US.Length())
+	require.Equal(t, []string{"3", "4", "5", "6"}, labels(mm.ticks(6)))
+	require.Equal(t, []string{"0.10", "0.15", "0.20", "0.25"}, labels(in.ticks(6)))
+	require.InDelta(t, mm.lo/25.4, in.lo, 1e-12)
+	require.InDelta(t, mm.hi/25.4, in.hi, 1e-12)
+	require.Equal(t, 3.0, curves[0].WallMM[0], "the result itself stays SI")
+
+	paths := []wall.Path{{AgeCasts: []float64{0, 30}, Rate: []float64{1.4, 0.7}, FitAge: []float64{0, 30}, FitRate: []float64{1.3, 0.8}}}
+	_, metric := rateScales(ratesIn(format.Metric.CastingRate(), paths), format.Metric.CastingRate())
+	_, us := rateScales(ratesIn(format.US.CastingRate(), paths), format.US.CastingRate())
+	require.InDelta(t, metric.hi*60/(25.4*25.4), us.hi, 1e-12)
+
+	pours := []tables.PourWaste{{PlasterKg: 0.45359237, FailedKg: 0.45359237, InMoldKg: tables.Absent()}}
+	lb := poursIn(format.US.MassUnit(), pours)
+	require.Equal(t, 1.0, total(lb[0]))
+	require.Equal(t, 0.45359237, pours[0].PlasterKg)
 }

@@ -2,8 +2,6 @@ package charts
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
@@ -22,19 +20,21 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 		return figure{}, false
 	}
 	shown := all[:min(len(all), mostRows)]
+	u := res.Settings.Units
+	to := u.MassUnit()
 	var high float64
 	for _, b := range shown {
-		high = max(high, positive(b.PlasterKgP50), positive(b.PlasterKgP90))
+		high = max(high, to.Of(positive(b.PlasterKgP50)), to.Of(positive(b.PlasterKgP90)))
 	}
-	x := over(high, 1)
-	body := rowChart{x: x, xLabel: "dry plaster, kg", headers: []string{"median (80 % interval)", "to buy"}}
+	x := over(high, to.Of(1))
+	body := rowChart{x: x, xLabel: "dry plaster, " + to.Name, headers: []string{"median (80 % interval)", "to buy"}}
 	var group rowGroup
 	var alts []string
 	forecast := mark{square, cobalt, 3.4}
 	for _, b := range shown {
-		text := aboutKg(b.PlasterKgP50)
+		text := aboutMass(u, b.PlasterKgP50)
 		if drawable(b.PlasterKgP10) && drawable(b.PlasterKgP90) {
-			text = fmt.Sprintf("%s (%s)", text, format.Interval(aboutKg(b.PlasterKgP10), aboutKg(b.PlasterKgP90)))
+			text = fmt.Sprintf("%s (%s)", text, format.Interval(aboutMass(u, b.PlasterKgP10), aboutMass(u, b.PlasterKgP90)))
 		}
 		bags := format.Dash
 		if b.Bags != tables.NoCount {
@@ -42,7 +42,7 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 		}
 		group.rows = append(group.rows, row{
 			label: groupName(b.Class), columns: []string{text, bags},
-			draw: interval(x, b.PlasterKgP10, b.PlasterKgP50, b.PlasterKgP90, forecast),
+			draw: interval(x, to.Of(b.PlasterKgP10), to.Of(b.PlasterKgP50), to.Of(b.PlasterKgP90), forecast),
 		})
 		alts = append(alts, fmt.Sprintf("%s: %s, %s.", short(groupName(b.Class)), text, bags))
 	}
@@ -53,7 +53,7 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 	}
 	note := "The mark is the middle forecast; the need falls in the line four times in five."
 	if res.Plaster.BagKg > 0 && drawable(res.Plaster.BagKg) {
-		note += " A bag holds " + strconv.FormatFloat(res.Plaster.BagKg, 'f', -1, 64) + " kg" + "; enough bags are counted to last in nine terms of ten."
+		note += " A bag holds " + u.Bag(res.Plaster.BagKg) + "; enough bags are counted to last in nine terms of ten."
 	}
 	return figure{
 		name: "budget", section: SectionPlaster,
@@ -65,14 +65,10 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 	}, true
 }
 
-// aboutKg writes a forecast mass to the two digits that are known of it at most.
-func aboutKg(kg float64) string {
+// aboutMass writes a forecast mass in kg to the two digits that are known of it at most.
+func aboutMass(u format.Units, kg float64) string {
 	if !drawable(kg) {
 		return format.Dash
 	}
-	if kg == 0 {
-		return "0 kg"
-	}
-	step := math.Pow(10, math.Floor(math.Log10(math.Abs(kg)))-1)
-	return format.Significant(math.Round(kg/step)*step, 2) + " kg"
+	return u.About(kg)
 }

@@ -36,7 +36,8 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 	row := watchRow(res.Watch.Molds, c.Mold)
 	since := sinceAge(res.Watch.Molds, c.Mold)
 	x := castScale(c.AgeCasts, c.RejectAge)
-	body := stack{predictedAndCame(c, x, since)}
+	length := res.Settings.Units.Length()
+	body := stack{predictedAndCame(chartIn(length, c), length, x, since)}
 	if drawable(c.WearLimit) {
 		body = append(body, evidencePanel(s, x, since, c.AgeCasts, c.Wear, c.WearLimit, "evidence that wear grew, natural log of its odds", ""))
 	}
@@ -111,11 +112,11 @@ func watchRow(molds []tables.Watch, name string) tables.Watch {
 	return tables.Watch{}
 }
 
-func predictedAndCame(c watch.Chart, x scale, since float64) grid {
+func predictedAndCame(c watch.Chart, length format.Unit, x scale, since float64) grid {
 	low, high, _ := span(c.WallMM, c.Lower90, c.Upper90)
 	usual, thin := splitThin(c)
 	return grid{
-		x: x, y: around(low, high, 0.5), yLabel: "wall, mm", cols: 1, panelHeight: 120,
+		x: x, y: around(low, high, length.Of(0.5)), yLabel: "wall, " + length.Name, cols: 1, panelHeight: 120,
 		panels: []panel{{layers: []plot.Plotter{
 			band{c.AgeCasts, c.Lower90, c.Upper90, mist},
 			upright{since, sincePen()},

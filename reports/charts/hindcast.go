@@ -18,6 +18,7 @@ const mostForecasts = 1500
 
 // hindcastWalls sets forecasts of walls beside what was measured.
 func hindcastWalls(_ style, res pipeline.Result) (figure, bool) {
+	length := res.Settings.Units.Length()
 	var in, out [2][]float64
 	for _, w := range res.Hindcast.Walls {
 		if !drawable(w.ForecastMM) || !drawable(w.MeasuredMM) {
@@ -27,16 +28,16 @@ func hindcastWalls(_ style, res pipeline.Result) (figure, bool) {
 		if w.MeasuredMM < w.Lower || w.MeasuredMM > w.Upper {
 			to = &out
 		}
-		to[0], to[1] = append(to[0], w.ForecastMM), append(to[1], w.MeasuredMM)
+		to[0], to[1] = append(to[0], length.Of(w.ForecastMM)), append(to[1], length.Of(w.MeasuredMM))
 	}
 	if len(in[0])+len(out[0]) == 0 {
 		return figure{}, false
 	}
 	low, high, _ := span(in[0], out[0], in[1])
-	s := around(low, high, 1)
+	s := around(low, high, length.Of(1))
 	inX, inY := thinned(in[0], in[1], mostForecasts)
 	outX, outY := thinned(out[0], out[1], mostForecasts)
-	g := grid{x: s, y: s, xLabel: "wall forecast, mm", yLabel: "wall measured later, mm", cols: 1, panelHeight: 230, panels: []panel{{layers: []plot.Plotter{
+	g := grid{x: s, y: s, xLabel: "wall forecast, " + length.Name, yLabel: "wall measured later, " + length.Name, cols: 1, panelHeight: 230, panels: []panel{{layers: []plot.Plotter{
 		curve{[]float64{s.lo, s.hi}, []float64{s.lo, s.hi}, pen(stone, 0.8)},
 		marks{inX, inY, castMark()}, marks{outX, outY, mark{diamond, clay, 2.4}},
 	}}}}

@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"moldwright/pipeline"
-	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 )
 
@@ -68,7 +67,8 @@ func (p castPoints) odd() string {
 
 // measuredAgainstFitted draws the measured wall of every cast against its fitted one.
 func measuredAgainstFitted(s style, res pipeline.Result) (figure, bool) {
-	p := split(res.Wall.Used, func(u tables.CastUsed) (float64, float64) { return u.FittedMM, u.WallMM })
+	length := res.Settings.Units.Length()
+	p := split(res.Wall.Used, func(u tables.CastUsed) (float64, float64) { return length.Of(u.FittedMM), length.Of(u.WallMM) })
 	if p.all == 0 {
 		return figure{}, false
 	}
@@ -76,7 +76,7 @@ func measuredAgainstFitted(s style, res pipeline.Result) (figure, bool) {
 	if len(p.x) == 0 {
 		lo, hi, _ = span(p.oddX, p.oddY)
 	}
-	x := fromZeroIfNear(lo, hi, 1)
+	x := fromZeroIfNear(lo, hi, length.Of(1))
 	y := scale{lo: min(0.9*x.lo, x.lo), hi: max(1.1*x.hi, x.hi)}
 	ends := []float64{x.lo, x.hi}
 	times := func(f float64) []float64 { return []float64{f * x.lo, f * x.hi} }
@@ -90,12 +90,12 @@ func measuredAgainstFitted(s style, res pipeline.Result) (figure, bool) {
 		name: "measured_against_fitted", section: SectionWall,
 		title: "Do the measured walls agree with the fitted ones?",
 		alt: fmt.Sprintf("Measured against fitted wet wall of %s, from %s. %d lie within 10 %% of the fitted wall. %s",
-			counted(p.all, "cast", "casts"), format.Interval(format.Wall(lo), format.Wall(hi)), within, p.odd()),
+			counted(p.all, "cast", "casts"), intervalIn(res.Settings.Units, lo, hi), within, p.odd()),
 		note: sentences("On the line both agree; the pale band is 10 % to either side.", p.odd(),
 			leftOut(p.drawn(), p.all, "casts", "tables/casts_used"), offScale(p.beyond(x, y), "cast", "casts")),
 		key: append(p.key(), keyEntry{lineSwatch(fitPen()), "equal"}, keyEntry{bandSwatch(mist), "±10 %"}),
 		body: grid{
-			x: x, y: y, xLabel: "fitted wet wall, mm", yLabel: "measured wet wall, mm",
+			x: x, y: y, xLabel: "fitted wet wall, " + length.Name, yLabel: "measured wet wall, " + length.Name,
 			cols: 1, panelHeight: 250, rightRoom: s.label.Width("+10 %") + 4,
 			panels: []panel{{layers: []plot.Plotter{
 				band{ends, times(0.9), times(1.1), mist},

@@ -41,7 +41,7 @@ func planChances(_ style, res pipeline.Result) (figure, bool) {
 		}
 		group.rows = append(group.rows, row{
 			label:   orderLabel(o.Order, o.Form),
-			columns: []string{format.Chance(o.ChanceOnTime), withText, format.Day(o.Due)},
+			columns: []string{format.Chance(o.ChanceOnTime), withText, res.Settings.Days.Day(o.Due)},
 			draw:    twoChances(o.ChanceOnTime, with, goal),
 		})
 		alts = append(alts, fmt.Sprintf("%s: %s in hand, %s with new molds.", short(orderLabel(o.Order, o.Form)), format.Chance(o.ChanceOnTime), withText))

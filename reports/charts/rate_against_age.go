@@ -34,17 +34,19 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 		}
 		return 1
 	})
-	shown := all[:min(len(all), mostMolds)]
-	x, y := rateScales(shown)
+	u := res.Settings.Units
+	told := all[:min(len(all), mostMolds)]
+	shown := ratesIn(u.CastingRate(), told)
+	x, y := rateScales(shown, u.CastingRate())
 	cols, height := shapeOf(len(shown))
-	g := grid{x: x, y: y, xLabel: "mold age, casts", yLabel: "casting rate k, mm²/min", cols: cols, panelHeight: height}
+	g := grid{x: x, y: y, xLabel: "mold age, casts", yLabel: "casting rate k, " + u.CastingRate().Name, cols: cols, panelHeight: height}
 	dots, line := castMark(), fitPen()
 	if cols > 3 {
 		dots, line = crowdedMark(), pen(cobalt, 0.9) // the band must not vanish below the line
 	}
 	off := 0
 	var alts []string
-	for _, p := range shown {
+	for i, p := range shown {
 		off += beyond(x, y, p.AgeCasts, p.Rate)
 		heading := p.Mold
 		if !p.InUse {
@@ -58,7 +60,7 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 				curve{p.FitAge, p.FitRate, line},
 			},
 		})
-		alts = append(alts, rateAlt(p))
+		alts = append(alts, rateAlt(told[i], u))
 	}
 	return figure{
 		name: "rate_against_age", section: SectionWall,
@@ -75,13 +77,13 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 	}, true
 }
 
-func rateScales(paths []wall.Path) (x, y scale) {
+func rateScales(paths []wall.Path, unit format.Unit) (x, y scale) {
 	var ages, rates [][]float64
 	for _, p := range paths {
 		ages = append(ages, p.AgeCasts, p.FitAge)
 		rates = append(rates, p.Rate, p.FitRate)
 	}
-	return castScale(ages...), rateScale(rates...)
+	return castScale(ages...), rateScale(unit, rates...)
 }
 
 // castScale is an axis of mold ages, or of counts of casts, from 0 on.
@@ -92,19 +94,19 @@ func castScale(values ...[]float64) scale {
 	return x
 }
 
-func rateScale(values ...[]float64) scale {
+func rateScale(unit format.Unit, values ...[]float64) scale {
 	lo, hi, _ := span(values...)
-	return fromZeroIfNear(lo, hi, 0.1)
+	return fromZeroIfNear(lo, hi, unit.Of(0.1))
 }
 
-func rateAlt(p wall.Path) string {
+func rateAlt(p wall.Path, u format.Units) string {
 	n := min(len(p.FitAge), len(p.FitRate))
 	if n == 0 {
 		return short(p.Mold) + ": no fitted line."
 	}
-	out := fmt.Sprintf("%s: %s at age %s", short(p.Mold), format.Rate(p.FitRate[0]), format.Fixed(p.FitAge[0], 0))
+	out := fmt.Sprintf("%s: %s at age %s", short(p.Mold), u.Rate(p.FitRate[0]), format.Fixed(p.FitAge[0], 0))
 	if n > 1 {
-		out += fmt.Sprintf(", %s at age %s", format.Rate(p.FitRate[n-1]), format.Fixed(p.FitAge[n-1], 0))
+		out += fmt.Sprintf(", %s at age %s", u.Rate(p.FitRate[n-1]), format.Fixed(p.FitAge[n-1], 0))
 	}
 	return out + "."
 }

@@ -27,13 +27,15 @@ func wallAgainstDwell(s style, res pipeline.Result) (figure, bool) {
 	if len(all) == 0 {
 		return figure{}, false
 	}
-	shown := all[:min(len(all), mostForms)]
-	x, y := dwellAndWallScales(shown)
+	u := res.Settings.Units
+	told := all[:min(len(all), mostForms)]
+	shown := wallsIn(u.Length(), told)
+	x, y := dwellAndWallScales(shown, u.Length())
 	cols, height := shapeOf(len(shown))
-	g := grid{x: x, y: y, xLabel: "dwell, min", yLabel: "wet wall, mm", cols: cols, panelHeight: height}
+	g := grid{x: x, y: y, xLabel: "dwell, min", yLabel: "wet wall, " + u.Length().Name, cols: cols, panelHeight: height}
 	off, casts, drawn, dots := 0, 0, 0, dotsFor(shown)
 	var alts []string
-	for _, c := range shown {
+	for i, c := range shown {
 		dotsX, dotsY := thinned(c.CastDwellMin, c.CastWallMM, mostDots)
 		off += beyond(x, y, dotsX, dotsY)
 		casts, drawn = casts+len(c.CastWallMM), drawn+len(dotsX)
@@ -41,12 +43,12 @@ func wallAgainstDwell(s style, res pipeline.Result) (figure, bool) {
 			heading: fmt.Sprintf("%s at age %d", c.Form, c.AgeCasts),
 			layers: []plot.Plotter{
 				band{c.DwellMin, c.Lower90, c.Upper90, mist},
-				targetLevel(s, c, cols),
+				targetLevel(s, c, u.Wall(told[i].TargetMM), cols),
 				marks{dotsX, dotsY, dots},
 				curve{c.DwellMin, c.WallMM, fitPen()},
 			},
 		})
-		alts = append(alts, wallAlt(c))
+		alts = append(alts, wallAlt(told[i], u))
 	}
 	return figure{
 		name: "wall_against_dwell", section: SectionWall,
@@ -75,7 +77,7 @@ func hasPoint(xs, ys []float64) bool {
 	return false
 }
 
-func dwellAndWallScales(curves []wall.Curve) (x, y scale) {
+func dwellAndWallScales(curves []wall.Curve, length format.Unit) (x, y scale) {
 	var dwells, walls [][]float64
 	for _, c := range curves {
 		dwells = append(dwells, c.CastDwellMin, c.DwellMin)
@@ -84,7 +86,7 @@ func dwellAndWallScales(curves []wall.Curve) (x, y scale) {
 	lo, hi, _ := span(dwells...)
 	x = fromZeroIfNear(lo, hi, 4)
 	lo, hi, _ = span(walls...)
-	y = fromZeroIfNear(lo, hi, 1)
+	y = fromZeroIfNear(lo, hi, length.Of(1))
 	return x, y
 }
 
@@ -112,10 +114,10 @@ func dotsFor(curves []wall.Curve) mark {
 
 // targetLevel is the line of the target wall. In a narrow panel the label is
 // the figure only: the key says what the line is.
-func targetLevel(s style, c wall.Curve, cols int) level {
-	label := "target " + format.Wall(c.TargetMM)
+func targetLevel(s style, c wall.Curve, target string, cols int) level {
+	label := "target " + target
 	if cols > 2 {
-		label = format.Wall(c.TargetMM)
+		label = target
 	}
 	return level{
 		y: c.TargetMM, line: limitPen(), style: s, label: label,
@@ -124,18 +126,18 @@ func targetLevel(s style, c wall.Curve, cols int) level {
 }
 
 // wallAlt puts a form's curve in words: its middle, and the target.
-func wallAlt(c wall.Curve) string {
+func wallAlt(c wall.Curve, u format.Units) string {
 	out := short(c.Form) + ":"
 	n := min(len(c.DwellMin), len(c.WallMM), len(c.Lower90), len(c.Upper90))
 	if n == 0 {
 		out += " no curve"
 	} else {
 		m := n / 2
-		out += fmt.Sprintf(" %s give %s (90 %% of casts %s)", format.Dwell(c.DwellMin[m]), format.Wall(c.WallMM[m]),
-			format.Interval(format.Wall(c.Lower90[m]), format.Wall(c.Upper90[m])))
+		out += fmt.Sprintf(" %s give %s (90 %% of casts %s)", format.Dwell(c.DwellMin[m]), u.Wall(c.WallMM[m]),
+			format.Interval(u.Wall(c.Lower90[m]), u.Wall(c.Upper90[m])))
 	}
 	if drawable(c.TargetMM) {
-		out += ", target " + format.Wall(c.TargetMM)
+		out += ", target " + u.Wall(c.TargetMM)
 	}
 	return out + "."
 }

@@ -16,7 +16,9 @@ const mostBars = 16
 
 // wasteByCause draws the waste by cause and by class as bars.
 func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
-	body := rowChart{xLabel: "waste, kg of dry plaster"}
+	u := res.Settings.Units
+	to := u.MassUnit()
+	body := rowChart{xLabel: "waste, " + to.Name + " of dry plaster"}
 	var alts, notes []string
 	var masses [][]float64
 	judged := false
@@ -32,7 +34,7 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 		group := rowGroup{heading: g.heading}
 		var parts []string
 		for _, w := range shown {
-			text := format.Mass(w.WasteKg)
+			text := u.Mass(w.WasteKg)
 			if drawable(w.WasteShare) {
 				text += ", " + format.Percent(w.WasteShare)
 			}
@@ -44,8 +46,8 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 			if g.group == "cause" {
 				f = fillOf(w.Value)
 			}
-			group.rows = append(group.rows, row{label: groupName(w.Value), draw: bar(positive(w.WasteKg), f), atEnd: text, end: positive(w.WasteKg)})
-			masses = append(masses, []float64{positive(w.WasteKg)})
+			group.rows = append(group.rows, row{label: groupName(w.Value), draw: bar(to.Of(positive(w.WasteKg)), f), atEnd: text, end: to.Of(positive(w.WasteKg))})
+			masses = append(masses, []float64{to.Of(positive(w.WasteKg))})
 			parts = append(parts, fmt.Sprintf("%s %s", short(groupName(w.Value)), text))
 		}
 		body.groups = append(body.groups, group)
@@ -61,7 +63,7 @@ func wasteByCause(_ style, res pipeline.Result) (figure, bool) {
 	for _, m := range masses {
 		high = max(high, m[0])
 	}
-	body.x = over(high, 0.1)
+	body.x = over(high, to.Of(0.1))
 	return figure{
 		name: "waste_by_cause", section: SectionPlaster,
 		title: "What wastes the plaster, and in which class?",

@@ -22,8 +22,10 @@ const (
 
 // wasteByPour draws where the plaster of each pour went, in order of date.
 func wasteByPour(s style, res pipeline.Result) (figure, bool) {
+	u, days := res.Settings.Units, res.Settings.Days
+	to := u.MassUnit()
 	var all []tables.PourWaste
-	for _, p := range res.Plaster.Pours {
+	for _, p := range poursIn(to, res.Plaster.Pours) {
 		if total(p) > 0 {
 			all = append(all, p)
 		}
@@ -41,7 +43,7 @@ func wasteByPour(s style, res pipeline.Result) (figure, bool) {
 	}
 	_, high, _ := span(heights)
 	g := grid{
-		y: over(high, 0.1), yLabel: "dry plaster, kg", xLabel: "pours in order of date",
+		y: over(high, to.Of(0.1)), yLabel: "dry plaster, " + to.Name, xLabel: "pours in order of date",
 		cols: 1, ownX: true, panelHeight: []vg.Length{200, 135, 105, 88, 74}[rows-1],
 	}
 	off := 0
@@ -53,13 +55,13 @@ func wasteByPour(s style, res pipeline.Result) (figure, bool) {
 	x := scale{lo: 0, hi: float64(each)}
 	for chunk := range slices.Chunk(shown, each) {
 		g.panels = append(g.panels, panel{
-			x: x, layers: []plot.Plotter{stacks{chunk}}, ticks: dateTicks(s, chunk, each),
+			x: x, layers: []plot.Plotter{stacks{chunk}}, ticks: dateTicks(s, days, chunk, each),
 		})
 	}
 	return figure{
 		name: "waste_by_pour", section: SectionPlaster,
 		title: "Where did the plaster of each pour go?",
-		alt:   wasteAlt(res.Plaster.By, all),
+		alt:   wasteAlt(u, days, res.Plaster.By, all),
 		note: sentences("One bar a pour: waste from the base up, the usable mold on top. Slurry and set plaster are counted as the dry plaster in them.",
 			latest(len(shown), len(all)), offScale(off, "pour", "pours")),
 		key: stackKey(shown), body: g,
@@ -162,7 +164,7 @@ func whiskerSwatch() swatch {
 }
 
 // dateTicks labels the first pour of a day, as far as labels stand clear of each other.
-func dateTicks(s style, pours []tables.PourWaste, slots int) []tick {
+func dateTicks(s style, days format.Days, pours []tables.PourWaste, slots int) []tick {
 	slot := (figureWidth - 2*margin - 40) / vg.Length(slots) // 40 points for the numbers at the left, about
 	free := vg.Length(-30)
 	end := slot*vg.Length(slots) + 6
@@ -171,7 +173,7 @@ func dateTicks(s style, pours []tables.PourWaste, slots int) []tick {
 		if !p.Date.Valid() || i > 0 && p.Date == pours[i-1].Date {
 			continue
 		}
-		label := format.Day(p.Date)
+		label := days.Day(p.Date)
 		mid, half := slot*(vg.Length(i)+0.5), s.label.Width(label)/2
 		if mid-half < free || mid+half > end {
 			continue
@@ -183,22 +185,22 @@ func dateTicks(s style, pours []tables.PourWaste, slots int) []tick {
 }
 
 // wasteAlt tells the totals and the main causes.
-func wasteAlt(by []tables.WasteBy, pours []tables.PourWaste) string {
+func wasteAlt(u format.Units, days format.Days, by []tables.WasteBy, pours []tables.PourWaste) string {
 	out := fmt.Sprintf("Stacked bars of %s", counted(len(pours), "pour", "pours"))
 	first, last := pours[0].Date, pours[len(pours)-1].Date
 	if first.Valid() && last.Valid() {
-		out += fmt.Sprintf(" from %s to %s", format.Day(first), format.Day(last))
+		out += fmt.Sprintf(" from %s to %s", days.Day(first), days.Day(last))
 	}
 	out += "."
 	for _, b := range by {
 		if b.Group == "all" {
-			out += fmt.Sprintf(" Mixed %s, waste %s (%s).", format.Mass(b.PlasterKg), format.Mass(b.WasteKg), format.Percent(b.WasteShare))
+			out += fmt.Sprintf(" Mixed %s, waste %s (%s).", u.Mass(b.PlasterKg), u.Mass(b.WasteKg), format.Percent(b.WasteShare))
 		}
 	}
 	var causes []string
 	for _, b := range by {
 		if b.Group == "cause" && positive(b.WasteKg) > 0 {
-			causes = append(causes, fmt.Sprintf("%s %s.", short(b.Value), format.Mass(b.WasteKg)))
+			causes = append(causes, fmt.Sprintf("%s %s.", short(b.Value), u.Mass(b.WasteKg)))
 		}
 	}
 	return out + " " + listed(causes, 8, "causes")

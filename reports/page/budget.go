@@ -3,7 +3,6 @@ package page
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"moldwright/pipeline/format"
 	"moldwright/pipeline/plaster"
@@ -11,14 +10,14 @@ import (
 )
 
 // budget says what to order, and what a change would save.
-func budget(s *section, a plaster.Answer, figs []figure) {
+func budget(s *section, a plaster.Answer, u format.Units, figs []figure) {
 	if len(a.Budget) == 0 && len(a.Savings) == 0 && len(figs) == 0 {
 		return
 	}
 	s.heading("Plaster to order")
 	for _, b := range a.Budget {
 		if b.Class == groupAll && tables.Has(b.PlasterKgP50) {
-			s.text("%s", claim(b, a.BagKg))
+			s.text("%s", claim(b, a.BagKg, u))
 		}
 	}
 	s.figures(figs)
@@ -29,22 +28,22 @@ func budget(s *section, a plaster.Answer, figs []figure) {
 	}
 	for _, b := range a.Budget {
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(b.Class, b.Basis), of(about(b.PlasterKgP50, "kg"), format.Interval(about(b.PlasterKgP10, "kg"), about(b.PlasterKgP90, "kg"))),
+			of(b.Class, b.Basis), of(aboutMass(u, b.PlasterKgP50), format.Interval(aboutMass(u, b.PlasterKgP10), aboutMass(u, b.PlasterKgP90))),
 			of(count(b.Bags)), of(about(b.CostP50, ""), format.Interval(about(b.CostP10, ""), about(b.CostP90, ""))),
 			of(format.Fixed(b.PoursP50, 0), format.Interval(format.Fixed(b.PoursP10, 0), format.Fixed(b.PoursP90, 0))),
 		}})
 	}
 	s.table(t)
-	changes(s, a)
+	changes(s, a, u)
 }
 
 // claim is the budget in a sentence.
-func claim(b tables.Budget, bagKg float64) string {
-	text := fmt.Sprintf("From %s about %s of plaster will be needed%s", b.Period, about(b.PlasterKgP50, "kg"), bracketed(format.Interval(about(b.PlasterKgP10, "kg"), about(b.PlasterKgP90, "kg"))))
+func claim(b tables.Budget, bagKg float64, u format.Units) string {
+	text := fmt.Sprintf("From %s about %s of plaster will be needed%s", b.Period, aboutMass(u, b.PlasterKgP50), bracketed(format.Interval(aboutMass(u, b.PlasterKgP10), aboutMass(u, b.PlasterKgP90))))
 	if b.Bags == tables.NoCount || !tables.Has(bagKg) || bagKg <= 0 {
 		return text + "."
 	}
-	text += fmt.Sprintf(": %s of %s kg are enough in nine terms of ten", plural(int(b.Bags), "bag", "bags"), strconv.FormatFloat(bagKg, 'f', -1, 64))
+	text += fmt.Sprintf(": %s of %s are enough in nine terms of ten", plural(int(b.Bags), "bag", "bags"), u.Bag(bagKg))
 	if tables.Has(b.BagsCost) && b.BagsCost > 0 {
 		text += ", and cost " + format.Money(b.BagsCost)
 	}
@@ -52,12 +51,12 @@ func claim(b tables.Budget, bagKg float64) string {
 }
 
 // changes shows what could be done otherwise in that period.
-func changes(s *section, a plaster.Answer) {
+func changes(s *section, a plaster.Answer, u format.Units) {
 	const caption = "What a change would save in that period; savings of several overlap"
 	if len(a.WhatIf) == 0 {
 		save := table{Caption: caption, Head: append(words("Change"), numbers("Plaster saved", "Cost saved")...)}
 		for _, v := range a.Savings {
-			save.Rows = append(save.Rows, cells(sentenceStart(v.Change), about(v.PlasterKg, "kg"), about(v.Cost, "")))
+			save.Rows = append(save.Rows, cells(sentenceStart(v.Change), aboutMass(u, v.PlasterKg), about(v.Cost, "")))
 		}
 		s.table(save)
 		return
@@ -65,8 +64,8 @@ func changes(s *section, a plaster.Answer) {
 	save := table{Caption: caption, Head: append(words("Change"), numbers("Plaster saved|80 % interval", "Cost saved", "Plaster then")...)}
 	for _, v := range a.WhatIf {
 		save.Rows = append(save.Rows, row{Cells: []cell{
-			of(sentenceStart(v.Change)), of(about(v.SavedKg, "kg"), format.Interval(about(v.SavedLower80, "kg"), about(v.SavedUpper80, "kg"))),
-			of(about(v.SavedCost, "")), of(about(v.PlasterKg, "kg")),
+			of(sentenceStart(v.Change)), of(aboutMass(u, v.SavedKg), format.Interval(aboutMass(u, v.SavedLower80), aboutMass(u, v.SavedUpper80))),
+			of(about(v.SavedCost, "")), of(aboutMass(u, v.PlasterKg)),
 		}})
 	}
 	s.table(save)
@@ -92,6 +91,11 @@ func groundsOf(rows []tables.BudgetWhatIf) []string {
 		out[i] = stopped(out[i] + ": " + basis)
 	}
 	return out
+}
+
+// aboutMass is about for a mass in kg.
+func aboutMass(u format.Units, kg float64) string {
+	return about(u.MassUnit().Of(kg), u.MassUnit().Name)
 }
 
 // about writes a forecast to the two digits that are known of it at most.

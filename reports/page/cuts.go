@@ -1,7 +1,6 @@
 package page
 
 import (
-	"math"
 	"slices"
 
 	"moldwright/pipeline"
@@ -44,14 +43,15 @@ func cuts(s *section, res pipeline.Result) {
 		return tables.NoDate
 	}
 	slices.SortStableFunc(pours, func(a, b string) int { return int(day(b)) - int(day(a)) })
+	u := res.Settings.Units
 	s.heading("How deep to saw")
-	s.text("The deepest saw cut at each height for a split mold: two thirds of the smallest gap, and never nearer the model than %s. The table is only as good as the measured gaps: stop short where in doubt. Thin gaps are under 25 mm. Clamp the mold, keep hands clear of the line of the blade, and see the cautions above.",
-		format.Fixed(res.Settings.Plaster.SawMargin(), 0)+" mm")
+	s.text("The deepest saw cut at each height for a split mold: two thirds of the smallest gap, and never nearer the model than %s. The table is only as good as the measured gaps: stop short where in doubt. Thin gaps are under %s. Clamp the mold, keep hands clear of the line of the blade, and see the cautions above.",
+		u.Ruler(res.Settings.Plaster.SawMargin()), u.Ruler(thinnestGapMM))
 	shown := pours[:min(len(pours), cutTables)]
 	for _, p := range shown {
-		t := table{Caption: "Pour " + p + labelled(", ", format.Day(day(p))), Class: "cut", Head: numbers("Height|above the board", "Gap|smallest", "Cut no deeper than|rounded down")}
+		t := table{Caption: "Pour " + p + labelled(", ", res.Settings.Days.Day(day(p))), Class: "cut", Head: numbers("Height|above the board", "Gap|smallest", "Cut no deeper than|rounded down")}
 		for _, c := range byPour[p] {
-			t.Rows = append(t.Rows, row{Cells: []cell{of(millimetres(c.HeightMM), format.InchesDown(c.HeightMM, 16)), of(millimetres(c.GapMM), thin(c.GapMM)), of(depth(c.CutMM), depthInches(c.CutMM))}})
+			t.Rows = append(t.Rows, row{Cells: []cell{of(u.Ruler(c.HeightMM), besideMetric(u, format.InchesDown(c.HeightMM, 16))), of(u.Ruler(c.GapMM), thin(c.GapMM)), of(depth(u, c.CutMM), besideMetric(u, depthInches(c.CutMM)))}})
 		}
 		s.table(t)
 	}
@@ -80,17 +80,18 @@ func depthInches(mm float64) string {
 }
 
 // depth of a cut, rounded down; where there is no room for one, that is said in words.
-func depth(mm float64) string {
+func depth(u format.Units, mm float64) string {
 	if mm <= 0 {
 		return "do not saw"
 	}
-	return millimetres(math.Floor(mm + 1e-9))
+	return u.RulerDown(mm)
 }
 
-// millimetres writes a length of the workshop, read with a rule, whole.
-func millimetres(mm float64) string {
-	if n := format.Fixed(mm, 0); n != dash {
-		return n + " mm"
+// besideMetric is a length in inches that stands below the metric one: nothing
+// where the report is in inches itself.
+func besideMetric(u format.Units, inches string) string {
+	if u == format.US {
+		return ""
 	}
-	return dash
+	return inches
 }

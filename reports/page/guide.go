@@ -31,7 +31,7 @@ func guideSection(res pipeline.Result) section {
 	}
 	s.text("Minutes from full mold to draining that give the target wall. Below them: the range that the next cast needs nine times in ten, and the mold's age (casts made before) that the figure is for.")
 	t := table{
-		Caption: "Dwell in minutes, log as of " + format.Day(asOf(res)), Class: "guide",
+		Caption: "Dwell in minutes, log as of " + res.Settings.Days.Day(asOf(res)), Class: "guide",
 		Head: append(words("Mold|form"), numbers("Target wall")...),
 	}
 	for _, step := range steps {
@@ -43,7 +43,7 @@ func guideSection(res pipeline.Result) section {
 	}
 	forms := formOfMold(res)
 	for _, m := range molds {
-		r := row{Cells: []cell{of(m[0].Mold, forms[m[0].Mold]), of(format.Wall(m[0].TargetWallMM))}}
+		r := row{Cells: []cell{of(m[0].Mold, forms[m[0].Mold]), of(res.Settings.Units.Wall(m[0].TargetWallMM))}}
 		for _, step := range steps {
 			r.Cells = append(r.Cells, guideCell(m, step))
 		}

@@ -21,7 +21,7 @@ func hindcastSection(res pipeline.Result, figs []figure) section {
 			"Today's interval|times as wide as fitted", "Loss|of a plain rival")...),
 	}
 	for _, r := range res.Hindcast.Rows {
-		t.Rows = append(t.Rows, hindcastRow(r))
+		t.Rows = append(t.Rows, hindcastRow(r, res.Settings.Units))
 	}
 	s.table(t)
 	s.figures(figs)
@@ -29,16 +29,16 @@ func hindcastSection(res pipeline.Result, figs []figure) section {
 	return s
 }
 
-func hindcastRow(r tables.Hindcast) row {
+func hindcastRow(r tables.Hindcast, u format.Units) row {
 	what, loss := "walls", format.Fixed
-	unit, places := " mm", 3
+	unit, places := u.Length(), 2+u.WallDecimals()
 	if r.What == hindcast.WhatLife {
-		what, unit, places = "remaining casts", " casts", 1
+		what, unit, places = "remaining casts", format.Plain("casts"), 1
 	}
 	return row{Cells: []cell{
 		of(what), of(format.Percent(r.Level)), of(format.Percent(r.Share), labelled("± ", format.Percent(r.StdError))),
 		of(count(r.Held), labelled("of ", count(r.Forecasts))), of(count(r.Undecided)), of(factorWords(r.Factor)),
-		of(loss(r.Loss, places)+unit, labelled("rival ", loss(r.Rival, places)+unit)),
+		of(loss(unit.Of(r.Loss), places)+" "+unit.Name, labelled("rival ", loss(unit.Of(r.Rival), places)+" "+unit.Name)),
 	}}
 }
 

@@ -90,7 +90,7 @@ func odd(res pipeline.Result) table {
 			t.Caption += fmt.Sprintf(" (the first %d; all are in tables/casts_used.csv)", oddest)
 			break
 		}
-		r := cells(u.File, u.Mold, format.Day(u.Date), format.Dwell(u.DwellMin), format.Wall(u.WallMM), format.Wall(u.FittedMM),
+		r := cells(u.File, u.Mold, res.Settings.Days.Day(u.Date), format.Dwell(u.DwellMin), res.Settings.Units.Wall(u.WallMM), res.Settings.Units.Wall(u.FittedMM),
 			format.Fixed(u.ResidualZ, 1), format.Fixed(u.Weight, 2))
 		r.Cells[0] = of(short(u.File), joined(u.Sheet, labelled("row ", count(u.Row))))
 		t.Rows = append(t.Rows, r)

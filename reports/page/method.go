@@ -67,13 +67,13 @@ func terms(res pipeline.Result) table {
 func settings(res pipeline.Result, p plaster.Settings) table {
 	t := table{Caption: "Settings of this run", Head: append(words("Setting"), numbers("Value")...)}
 	t.Rows = []row{
-		cells("Day that forecasts start from", format.Day(asOf(res))),
+		cells("Day that forecasts start from", res.Settings.Days.Day(asOf(res))),
 		cells("Seed of the random draws", fmt.Sprint(res.Settings.Seed)),
 		cells("Least usable casts for a wall law", fmt.Sprint(res.Settings.Wall.LeastCasts)),
 		cells("Density of dry plaster", format.Fixed(p.PlasterDensity, 2)+" g/cm³"),
-		cells("Error of a gap or height reading, one standard deviation", format.Fixed(p.ReadingErrorMM, 1)+" mm"),
+		cells("Error of a gap or height reading, one standard deviation", res.Settings.Units.Wall(p.ReadingErrorMM)),
 		cells("Error of a weighed mass, one standard deviation", format.Fixed(100*p.WeighingShare, 1)+" %"),
-		cells("Least distance of a saw cut from the model", millimetres(p.SawMargin())),
+		cells("Least distance of a saw cut from the model", res.Settings.Units.Ruler(p.SawMargin())),
 	}
 	return t
 }

@@ -14,6 +14,7 @@ const mixesShown = 12
 
 // mixing says what to weigh for a mold, and what the mold weighs when dry.
 func mixing(s *section, res pipeline.Result) {
+	u := res.Settings.Units
 	mixes := res.Plaster.Mixes
 	if len(mixes) == 0 {
 		return
@@ -35,16 +36,16 @@ func mixing(s *section, res pipeline.Result) {
 	for _, m := range mixes[max(0, len(mixes)-mixesShown):] {
 		weigh := cell{Text: dash}
 		if d, ok := dry[m.Pour]; ok {
-			weigh = of(format.Mass(d.DryKg), format.Interval(format.Mass(d.DryLower80), format.Mass(d.DryUpper80)))
+			weigh = of(u.Mass(d.DryKg), format.Interval(u.Mass(d.DryLower80), u.Mass(d.DryUpper80)))
 		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(m.Pour), of(liters(m.NeededL), format.Interval(liters(m.NeededLow80), liters(m.NeededHigh80))), of(format.Fixed(m.Consistency, 0)),
-			of(labelledUnit(m.PlasterKg, 2, "kg"), labelledUnit(m.PlasterLb, 1, "lb")), of(labelledUnit(m.WaterKg, 2, "kg"), labelledUnit(m.WaterLb, 1, "lb")),
-			of(format.Mass(m.SetKg)), weigh,
+			of(m.Pour), of(u.Volume(m.NeededL), format.Interval(u.Volume(m.NeededLow80), u.Volume(m.NeededHigh80))), of(format.Fixed(m.Consistency, 0)),
+			toWeigh(u, m.PlasterKg, m.PlasterLb), toWeigh(u, m.WaterKg, m.WaterLb),
+			of(u.Mass(m.SetKg)), weigh,
 		}})
 	}
 	s.table(t)
-	s.small("Weigh a mold to see whether it is dry: it is when it weighs what its plaster comes to as gypsum. Dry it below about 45 °C. All pours and molds: sheets “Mix” and “Mold weights” of report.xlsx.")
+	s.small("Weigh a mold to see whether it is dry: it is when it weighs what its plaster comes to as gypsum. Dry it below about %s. All pours and molds: sheets “Mix” and “Mold weights” of report.xlsx.", u.Temperature(45))
 }
 
 // cautionsAbout are the cautions that hold one of the words, in one text.
@@ -61,7 +62,13 @@ func cautionsAbout(res pipeline.Result, about ...string) string {
 	return strings.Join(out, " ")
 }
 
-func liters(l float64) string { return labelledUnit(l, 2, "L") }
+// toWeigh is a mass to weigh out: in kg with the pounds below, or in pounds alone.
+func toWeigh(u format.Units, kg, lb float64) cell {
+	if u == format.US {
+		return of(u.Weighed(kg))
+	}
+	return of(labelledUnit(kg, 2, "kg"), labelledUnit(lb, 1, "lb"))
+}
 
 // labelledUnit writes a number with its unit, or the dash.
 func labelledUnit(x float64, decimals int, unit string) string {
@@ -73,7 +80,7 @@ func labelledUnit(x float64, decimals int, unit string) string {
 
 // overmix says how much more to mix by form and by maker, and what that would
 // have saved.
-func overmix(s *section, a plaster.Answer) {
+func overmix(s *section, a plaster.Answer, u format.Units) {
 	if len(a.Overmix) == 0 && len(a.OvermixFor) == 0 {
 		return
 	}
@@ -81,10 +88,14 @@ func overmix(s *section, a plaster.Answer) {
 	if len(a.Replay) > 0 && tables.Has(a.Replay[0].NetSavedKg) && a.Replay[0].NetSavedKg > 0 {
 		r := a.Replay[0]
 		s.text("Mixed as advised from what was known before each, %s past pours would have taken %s less plaster, second mixes for short pours counted%s.",
-			count(r.Pours), format.Mass(r.NetSavedKg), bracketed(format.Interval(format.Mass(r.NetLower80), format.Mass(r.NetUpper80))))
+			count(r.Pours), u.Mass(r.NetSavedKg), bracketed(format.Interval(u.Mass(r.NetLower80), u.Mass(r.NetUpper80))))
+	}
+	spare := "a spare kilo"
+	if u == format.US {
+		spare = "a spare pound"
 	}
 	t := table{
-		Caption: "Advised over-mix: a short pour loses the mold, a spare kilo only its price",
+		Caption: "Advised over-mix: a short pour loses the mold, " + spare + " only its price",
 		Head:    append(words("Form|maker"), numbers("Mix more than the gaps call for", "Mixed so far beyond the gaps|middle pour", "Pours that tell", "Chance of a short pour all the same", "Error of estimates|standard deviation")...),
 	}
 	for _, o := range a.OvermixFor {

@@ -71,12 +71,13 @@ func moldsSection(res pipeline.Result) section {
 	if len(rows) == 0 {
 		return s.leftOut(res, res.Wall.WhyNot, "No mold is on file and no cast names one")
 	}
+	rate := res.Settings.Units.CastingRate().Name
 	var using, ended []row
 	for _, r := range rows {
 		if r.inUse() {
-			using = append(using, moldInUse(r))
+			using = append(using, moldInUse(r, res.Settings.Units))
 		} else {
-			ended = append(ended, moldEnded(r))
+			ended = append(ended, moldEnded(r, res.Settings.Units))
 		}
 	}
 	s.text("%s in use, %s.", plural(len(using), "mold", "molds"), plural(len(ended), "retired or broken", "retired or broken"))
@@ -88,20 +89,20 @@ func moldsSection(res pipeline.Result) section {
 	}
 	s.table(table{
 		Caption: "Molds in use: how fast they cast, how they wear, how many casts are left",
-		Head: append(append(words("Mold|form · kind"), numbers("Casts made", "Casting rate|k, mm²/min", "Wear a cast|95 % interval",
+		Head: append(append(words("Mold|form · kind"), numbers("Casts made", "Casting rate|k, "+rate, "Wear a cast|95 % interval",
 			"Next wall|90 % interval, at the usual dwell", "Casts left|middle, 8 in 10 molds", "Chance of|5, 10, 20 more")...), words("Likely end", "Watch")...),
 		Rows: using,
 	})
 	s.small("Casts left: the middle forecast, with the range that eight molds in ten fall in. Wear: how much thinner the wall gets at one dwell with each cast; below zero the mold still improves.")
 	s.table(table{
 		Caption: "Molds retired or broken",
-		Head:    append(append(words("Mold|form · kind", "Status"), numbers("Casts made", "Last casting rate|k, mm²/min", "Wear a cast|95 % interval")...), words("Watch")...),
+		Head:    append(append(words("Mold|form · kind", "Status"), numbers("Casts made", "Last casting rate|k, "+rate, "Wear a cast|95 % interval")...), words("Watch")...),
 		Rows:    ended,
 	})
 	return s
 }
 
-func moldInUse(r moldRow) row {
+func moldInUse(r moldRow, u format.Units) row {
 	st := r.state
 	life, chance, cause := of(dash), of(dash), of(dash)
 	if l := r.remaining; r.hasLife {
@@ -110,8 +111,8 @@ func moldInUse(r moldRow) row {
 		cause = of(l.LikelyCause)
 	}
 	out := row{Cells: []cell{
-		of(r.name, makes(st)), of(count(st.AgeCasts)), of(number(format.Rate(st.RateMM2PerMin))), wear(st),
-		of(format.Wall(st.NextWallMM), format.Interval(format.Wall(st.NextWallLower90), format.Wall(st.NextWallUpper90)),
+		of(r.name, makes(st)), of(count(st.AgeCasts)), of(number(u.Rate(st.RateMM2PerMin))), wear(st),
+		of(u.Wall(st.NextWallMM), format.Interval(u.Wall(st.NextWallLower90), u.Wall(st.NextWallUpper90)),
 			labelled("at ", format.Dwell(st.UsualDwellMin))),
 		life, chance, cause, watched(r),
 	}}
@@ -121,10 +122,10 @@ func moldInUse(r moldRow) row {
 	return out
 }
 
-func moldEnded(r moldRow) row {
+func moldEnded(r moldRow, u format.Units) row {
 	st := r.state
 	return row{Cells: []cell{
-		of(r.name, makes(st)), of(st.Status), of(count(st.AgeCasts)), of(number(format.Rate(st.RateMM2PerMin))), wear(st), watched(r),
+		of(r.name, makes(st)), of(st.Status), of(count(st.AgeCasts)), of(number(u.Rate(st.RateMM2PerMin))), wear(st), watched(r),
 	}}
 }
 

@@ -11,7 +11,6 @@ import (
 	"io"
 
 	"moldwright/pipeline"
-	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 	"moldwright/reports/charts"
 )
@@ -38,7 +37,7 @@ func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
 		return fmt.Errorf("page: %w", err)
 	}
 	doc := document{
-		Title: "Molds and plaster", Day: format.Day(asOf(res)),
+		Title: "Molds and plaster", Day: res.Settings.Days.Day(asOf(res)),
 		Readers: readers(res), Cautions: res.Cautions, Sections: sections(res, figures),
 	}
 	// Through a buffer, so that a failing template leaves no half of a page.

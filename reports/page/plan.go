@@ -21,7 +21,7 @@ func WritePlan(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
 	if err != nil {
 		return fmt.Errorf("page: %w", err)
 	}
-	doc := document{Title: "Run plan", Day: format.Day(asOf(res)), Cautions: res.Cautions}
+	doc := document{Title: "Run plan", Day: res.Settings.Days.Day(asOf(res)), Cautions: res.Cautions}
 	for _, r := range readers(res) {
 		if r.Name == advice.ForPotter {
 			r.Items = slices.DeleteFunc(r.Items, func(it item) bool { return !it.OfPlan })
@@ -56,7 +56,7 @@ func planSection(res pipeline.Result, figs []figure) section {
 			append(numbers("Chance|molds in hand", "Missing|in the worst of ten runs", "New molds|pour by", "Chance|with them"), words("What to do")...)...),
 	}
 	for _, o := range a.Orders {
-		t.Rows = append(t.Rows, orderRow(o, goal))
+		t.Rows = append(t.Rows, orderRow(o, goal, res.Settings.Days))
 	}
 	s.table(t)
 	if a.Simulation.Draws > 0 {
@@ -73,19 +73,19 @@ func planSection(res pipeline.Result, figs []figure) section {
 	return s
 }
 
-func orderRow(o tables.PlanOrder, goal float64) row {
+func orderRow(o tables.PlanOrder, goal float64, days format.Days) row {
 	molds, by := dash, ""
 	if o.NewMolds != tables.NoCount {
 		molds = count(o.NewMolds)
 	}
 	if o.PourBy.Valid() {
-		by = format.Day(o.PourBy)
+		by = days.Day(o.PourBy)
 	}
 	verdict := advice.Verdict(o, goal)
 	r := row{Cells: []cell{
-		of(joined(labelled("", count(o.Order)), o.Form)), of(count(o.Pieces)), of(format.Day(o.Due)), of(sentenceStart(verdict)),
+		of(joined(labelled("", count(o.Order)), o.Form)), of(count(o.Pieces)), of(days.Day(o.Due)), of(sentenceStart(verdict)),
 		of(format.Chance(o.ChanceOnTime), format.Likely(o.ChanceOnTime)), of(count(o.ShortP90)), of(molds, by), of(format.Chance(o.ChanceWithNew)),
-		of(advice.Deed(o, goal), sentence(o.WhyNot)),
+		of(advice.Deed(o, goal, days), sentence(o.WhyNot)),
 	}}
 	if verdict == advice.VerdictMove || verdict == advice.VerdictNone {
 		r.Class = "flagged"
@@ -95,17 +95,17 @@ func orderRow(o tables.PlanOrder, goal float64) row {
 
 // needsTable is what to have at hand for the whole run.
 func needsTable(res pipeline.Result) table {
-	n := res.Plan.Needs
+	n, u := res.Plan.Needs, res.Settings.Units
 	t := table{Caption: "What to have at hand for the whole run", Head: append(words("What"), numbers("How much")...)}
 	add := func(what, amount string, x float64) {
 		if x > 0 && amount != dash {
 			t.Rows = append(t.Rows, cells(what, amount))
 		}
 	}
-	add("Plaster for the new molds", format.Mass(n.PlasterKg), n.PlasterKg)
-	add("Water for the new molds", format.Mass(n.WaterKg), n.WaterKg)
-	add("Slip, expected", format.Mass(n.SlipKg), n.SlipKg)
-	add("Slip that is enough in nine runs of ten", format.Mass(n.SlipP90Kg), n.SlipP90Kg)
+	add("Plaster for the new molds", u.Mass(n.PlasterKg), n.PlasterKg)
+	add("Water for the new molds", u.Mass(n.WaterKg), n.WaterKg)
+	add("Slip, expected", u.Mass(n.SlipKg), n.SlipKg)
+	add("Slip that is enough in nine runs of ten", u.Mass(n.SlipP90Kg), n.SlipP90Kg)
 	add("Casts, expected", format.Fixed(n.Casts, 0), n.Casts)
 	add("Kiln loads", whole(n.KilnLoads), float64(n.KilnLoads))
 	add("Cost of the new molds, in the currency of the price list", format.Money(n.NewMoldsCost), n.NewMoldsCost)

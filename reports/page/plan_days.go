@@ -1,8 +1,6 @@
 package page
 
 import (
-	"fmt"
-
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
@@ -22,7 +20,7 @@ func daysSection(res pipeline.Result) section {
 	t := table{Caption: "What to cast, day by day", Head: append(append(words("Day", "Mold|form"), numbers("Its cast|number", "Leave in|minutes", "Range|nine casts of ten", "Aim")...), words("For order")...), Class: "flow"}
 	last, days := tables.NoDate, 0
 	for _, d := range res.Plan.Days {
-		r := dayRow(d)
+		r := dayRow(d, res.Settings)
 		if d.Date != last {
 			last, r.Class = d.Date, "begins"
 			if days++; days > daysShown {
@@ -38,7 +36,7 @@ func daysSection(res pipeline.Result) section {
 	return s
 }
 
-func dayRow(d tables.PlanDay) row {
+func dayRow(d tables.PlanDay, set pipeline.Settings) row {
 	minutes, between := "as usual", dash
 	if tables.Has(d.DwellMin) {
 		minutes = number(format.Dwell(d.DwellMin))
@@ -49,7 +47,7 @@ func dayRow(d tables.PlanDay) row {
 		order = "spare"
 	}
 	return row{Cells: []cell{
-		of(d.Date.Time().Format("Mon") + " " + format.Day(d.Date)), of(d.Mold, d.Form), of(count(d.CastNumber)), of(minutes), of(between), of(format.Wall(d.TargetWallMM)), of(order),
+		of(set.Days.Weekday(d.Date)), of(d.Mold, d.Form), of(count(d.CastNumber)), of(minutes), of(between), of(set.Units.Wall(d.TargetWallMM)), of(order),
 	}}
 }
 
@@ -66,8 +64,8 @@ func mixSection(res pipeline.Result) section {
 		Head:    append(words("Mold to make"), numbers("How many", "Pour by", "Plaster|for one", "Water|for one", "Batches|for one", "Ready by|nine of ten", "Chance that one fails", "Casts it makes|middle forecast", "Cost of one")...),
 	}
 	for _, m := range res.Plan.Mix {
-		t.Rows = append(t.Rows, cells(joined(m.Form, m.Kind), count(m.Molds), format.Day(m.PourBy), weighed(m.PlasterEach), weighed(m.WaterEach), batches(m.PoursEach),
-			format.Day(m.ReadyBy), format.Percent(m.ChanceFailed), format.Fixed(m.LifeP50, 0), format.Money(m.CostEach)))
+		t.Rows = append(t.Rows, cells(joined(m.Form, m.Kind), count(m.Molds), res.Settings.Days.Day(m.PourBy), res.Settings.Units.Weighed(m.PlasterEach), res.Settings.Units.Weighed(m.WaterEach), batches(m.PoursEach),
+			res.Settings.Days.Day(m.ReadyBy), format.Percent(m.ChanceFailed), format.Fixed(m.LifeP50, 0), format.Money(m.CostEach)))
 	}
 	s.table(t)
 	return s
@@ -78,17 +76,6 @@ func noMix(res pipeline.Result) string {
 		return "there is no plan."
 	}
 	return "the orders need none, or none would be dry in time."
-}
-
-// weighed is a mass to weigh out: to 10 g, from 10 kg on to 100 g.
-func weighed(kg float64) string {
-	if !tables.Has(kg) {
-		return dash
-	}
-	if kg < 10 {
-		return fmt.Sprintf("%s kg", format.Fixed(kg, 2))
-	}
-	return fmt.Sprintf("%s kg", format.Fixed(kg, 1))
 }
 
 func batches(n float64) string {

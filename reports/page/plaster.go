@@ -21,7 +21,7 @@ const (
 // plasterSection says where the plaster went and what to order.
 func plasterSection(res pipeline.Result, figs []figure) section {
 	s := section{ID: "plaster", Title: "Plaster"}
-	a := res.Plaster
+	a, u := res.Plaster, res.Settings.Units
 	if len(a.Pours) == 0 {
 		s = s.leftOut(res, a.WhyNot, "No pour is on file")
 		s.figures(figs)
@@ -29,7 +29,7 @@ func plasterSection(res pipeline.Result, figs []figure) section {
 	}
 	for _, g := range a.By {
 		if g.Group == groupAll {
-			s.text("%s", overall(g, a.Priced))
+			s.text("%s", overall(g, a.Priced, u))
 		}
 	}
 	if !a.Priced {
@@ -38,12 +38,12 @@ func plasterSection(res pipeline.Result, figs []figure) section {
 	order, others := take(figs, chartBudget)
 	s.heading("Where it went")
 	s.figures(others)
-	waste(&s, a)
-	pourByPour(&s, a)
-	moldCosts(&s, a)
+	waste(&s, a, u)
+	pourByPour(&s, res)
+	moldCosts(&s, a, u)
 	mixing(&s, res)
-	overmix(&s, a)
-	budget(&s, a, order)
+	overmix(&s, a, u)
+	budget(&s, a, u, order)
 	cuts(&s, res)
 	if len(a.Notes) > 0 {
 		s.heading("What these figures assume")
@@ -52,12 +52,12 @@ func plasterSection(res pipeline.Result, figs []figure) section {
 	return s
 }
 
-func overall(g tables.WasteBy, priced bool) string {
-	text := fmt.Sprintf("%s took %s of dry plaster", plural(int(g.Pours), "pour", "pours"), format.Mass(g.PlasterKg))
+func overall(g tables.WasteBy, priced bool, u format.Units) string {
+	text := fmt.Sprintf("%s took %s of dry plaster", plural(int(g.Pours), "pour", "pours"), u.Mass(g.PlasterKg))
 	if !tables.Has(g.WasteKg) {
 		return text + "; how much of it is in no usable mold is not known."
 	}
-	text += fmt.Sprintf("; %s is in no usable mold: %s of the plaster of those pours whose waste is known.", format.Mass(g.WasteKg), format.Percent(g.WasteShare))
+	text += fmt.Sprintf("; %s is in no usable mold: %s of the plaster of those pours whose waste is known.", u.Mass(g.WasteKg), format.Percent(g.WasteShare))
 	if cost := format.Money(g.Cost); priced && cost != dash {
 		text += fmt.Sprintf(" That cost %s, in the currency of the price list.", cost)
 	}
@@ -66,13 +66,13 @@ func overall(g tables.WasteBy, priced bool) string {
 
 // waste shows the waste of groups, with the verdict that says whether a group
 // stands out from chance.
-func waste(s *section, a plaster.Answer) {
-	s.table(wasteByCause(a))
+func waste(s *section, a plaster.Answer, u format.Units) {
+	s.table(wasteByCause(a, u))
 	judged := false
 	for _, g := range []struct{ group, caption, what string }{
 		{groupClass, "Waste by class", "Class"}, {groupMaker, "Waste by maker", "Maker"}, {groupTerm, "Waste by term", "Term"},
 	} {
-		t := wasteBy(a, g.group, g.caption, g.what)
+		t := wasteBy(a, u, g.group, g.caption, g.what)
 		s.table(t)
 		judged = judged || len(t.Rows) > 0
 	}
@@ -82,17 +82,17 @@ func waste(s *section, a plaster.Answer) {
 	s.small("By form, kind of mold and month: sheet “Waste” of report.xlsx, or tables/waste_by.csv.")
 }
 
-func wasteByCause(a plaster.Answer) table {
+func wasteByCause(a plaster.Answer, u format.Units) table {
 	t := table{Caption: "Waste by cause", Head: append(words("Cause"), numbers("Pours", "Waste", "Share of all plaster", "Cost of the waste")...)}
 	for _, g := range a.By {
 		if g.Group == groupCause {
-			t.Rows = append(t.Rows, cells(g.Value, count(g.Pours), format.Mass(g.WasteKg), format.Percent(g.WasteShare), format.Money(g.Cost)))
+			t.Rows = append(t.Rows, cells(g.Value, count(g.Pours), u.Mass(g.WasteKg), format.Percent(g.WasteShare), format.Money(g.Cost)))
 		}
 	}
 	return t
 }
 
-func wasteBy(a plaster.Answer, group, caption, what string) table {
+func wasteBy(a plaster.Answer, u format.Units, group, caption, what string) table {
 	t := table{
 		Caption: caption,
 		Head:    append(words(what+"|verdict"), numbers("Pours", "Plaster mixed", "Waste", "Waste share|usual for so many pours", "Share to expect|80 % interval", "Cost of the waste", "Plaster cost|a good piece")...),
@@ -112,7 +112,7 @@ func wasteBy(a plaster.Answer, group, caption, what string) table {
 			expect, interval = format.Percent(g.ShrunkShare), format.Interval(format.Percent(g.Lower80), format.Percent(g.Upper80))
 		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(g.Value, verdict), of(count(g.Pours)), of(format.Mass(g.PlasterKg)), of(format.Mass(g.WasteKg)), of(format.Percent(g.WasteShare), common),
+			of(g.Value, verdict), of(count(g.Pours)), of(u.Mass(g.PlasterKg)), of(u.Mass(g.WasteKg)), of(format.Percent(g.WasteShare), common),
 			of(expect, interval), of(format.Money(g.Cost)), of(format.Money(g.CostPerGoodCast)),
 		}})
 	}
@@ -125,9 +125,10 @@ const notGiven = "not given"
 // poursShown is how many pours the page lists: the newest.
 const poursShown = 60
 
-func pourByPour(s *section, a plaster.Answer) {
+func pourByPour(s *section, res pipeline.Result) {
+	a := res.Plaster
 	s.heading("Pour by pour")
-	s.table(poursTable(a))
+	s.table(poursTable(res))
 	text := "Needed: what the measured gaps call for. Unexplained: waste that no weighed part explains; below zero where more is accounted for than was mixed."
 	if left := len(a.Pours) - poursShown; left > 0 {
 		text += fmt.Sprintf(" These are the newest %s; those of %s before stand in tables/pour_waste.csv.", plural(poursShown, "pour", "pours"), plural(left, "pour", "pours"))
@@ -135,7 +136,8 @@ func pourByPour(s *section, a plaster.Answer) {
 	s.small("%s", text)
 }
 
-func poursTable(a plaster.Answer) table {
+func poursTable(res pipeline.Result) table {
+	a, u := res.Plaster, res.Settings.Units
 	t := table{
 		Caption: "Each pour, as dry plaster",
 		Head: append(append(words("Pour|class · maker", "Day"), numbers("Mixed", "Needed", "In a mold", "Waste|80 % interval", "Unexplained|80 % interval", "Water to plaster|parts in 100", "Cost of the waste")...),
@@ -148,18 +150,18 @@ func poursTable(a plaster.Answer) table {
 	for _, p := range a.Pours[max(0, len(a.Pours)-poursShown):] {
 		open := ""
 		if b, ok := balances[p.Pour]; ok && b.UnexplainedLower80 < b.UnexplainedUpper80 {
-			open = format.Interval(format.Mass(b.UnexplainedLower80), format.Mass(b.UnexplainedUpper80))
+			open = format.Interval(u.Mass(b.UnexplainedLower80), u.Mass(b.UnexplainedUpper80))
 		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(p.Pour, joined(p.Class, p.Maker)), of(format.Day(p.Date)), of(format.Mass(p.PlasterKg)), of(format.Mass(p.NeededKg)), of(format.Mass(p.InMoldKg)),
-			of(format.Mass(p.WasteKg), format.Interval(format.Mass(p.WasteLower80), format.Mass(p.WasteUpper80))),
-			of(format.Mass(p.UnexplainedKg), open), of(format.Fixed(p.Consistency, 0)), of(format.Money(p.Cost)), of(p.MainCause),
+			of(p.Pour, joined(p.Class, p.Maker)), of(res.Settings.Days.Day(p.Date)), of(u.Mass(p.PlasterKg)), of(u.Mass(p.NeededKg)), of(u.Mass(p.InMoldKg)),
+			of(u.Mass(p.WasteKg), format.Interval(u.Mass(p.WasteLower80), u.Mass(p.WasteUpper80))),
+			of(u.Mass(p.UnexplainedKg), open), of(format.Fixed(p.Consistency, 0)), of(format.Money(p.Cost)), of(p.MainCause),
 		}})
 	}
 	return t
 }
 
-func moldCosts(s *section, a plaster.Answer) {
+func moldCosts(s *section, a plaster.Answer, u format.Units) {
 	t := table{
 		Caption: "Plaster of a mold and of a good cast, by kind",
 		Head:    append(words("Kind"), numbers("Usable molds", "Pours|failed", "Plaster a mold|cost", "Good casts so far", "Plaster a good cast so far|cost", "Casts in a life", "Plaster a good cast, whole life|cost")...),
@@ -170,8 +172,8 @@ func moldCosts(s *section, a plaster.Answer) {
 			failed = count(m.FailedPours) + " failed"
 		}
 		t.Rows = append(t.Rows, row{Cells: []cell{
-			of(m.Kind), of(count(m.Molds)), of(count(m.Pours), failed), of(format.Mass(m.PlasterPerMold), format.Money(m.CostPerMold)), of(count(m.GoodCasts)),
-			of(format.Mass(m.PlasterPerGoodCast), format.Money(m.CostPerGoodCast)), of(format.Fixed(m.LifeCasts, 0)), of(format.Mass(m.LifePlaster), format.Money(m.LifeCost)),
+			of(m.Kind), of(count(m.Molds)), of(count(m.Pours), failed), of(u.Mass(m.PlasterPerMold), format.Money(m.CostPerMold)), of(count(m.GoodCasts)),
+			of(u.Mass(m.PlasterPerGoodCast), format.Money(m.CostPerGoodCast)), of(format.Fixed(m.LifeCasts, 0)), of(u.Mass(m.LifePlaster), format.Money(m.LifeCost)),
 		}})
 	}
 	if len(t.Rows) == 0 {

@@ -8,7 +8,7 @@ func (b *book) balance() {
 	if len(rows) == 0 {
 		return
 	}
-	of := map[string]tables.PourWaste{}
+	in, of := b.written(), map[string]tables.PourWaste{}
 	for _, p := range b.res.Plaster.Pours {
 		of[p.Pour] = p
 	}
@@ -18,31 +18,31 @@ func (b *book) balance() {
 			"An empty part was not weighed. Not explained is what nobody weighed, or an error; below zero, more is accounted for than was mixed. " +
 			"Water is in parts per 100 parts of plaster by mass; common practice is " + number(driestUsual) + " to " + number(wettestUsual) + ".",
 	}, table[tables.PourBalance]{
-		name: "balance_table", full: "tables/pour_balance.csv", columns: balanceColumns(of), rows: rows,
+		name: "balance_table", full: "tables/pour_balance.csv", columns: balanceColumns(in, of), rows: rows,
 		marks: []mark{
-			{on: "Look at", words: tooMuchWords, columns: []string{"Look at", "Not explained (kg)"}, tone: toneAct},
+			{on: "Look at", words: tooMuchWords, columns: []string{"Look at", in.ofMass("Not explained")}, tone: toneAct},
 			{on: "Look at", words: waterWords, columns: []string{"Look at", "Water per 100"}, tone: toneSoon},
 		},
 	})
 	s.close()
 }
 
-func balanceColumns(of map[string]tables.PourWaste) []column[tables.PourBalance] {
+func balanceColumns(in written, of map[string]tables.PourWaste) []column[tables.PourBalance] {
 	type row = tables.PourBalance
 	return []column[row]{
 		{head: "Pour", value: func(r row) value { return words(r.Pour) }},
-		{head: "Mixed (kg)", value: func(r row) value { return massKg(r.MixedKg) }},
-		{head: "In usable mold (kg)", value: func(r row) value { return massKg(r.InMoldKg) }},
-		{head: "Left over (kg)", value: func(r row) value { return massKg(weighed(r.LeftoverKg, of[r.Pour].LeftoverKg)) }},
-		{head: "Spilled (kg)", value: func(r row) value { return massKg(weighed(r.SpilledKg, of[r.Pour].SpilledKg)) }},
-		{head: "Trimmed (kg)", value: func(r row) value { return massKg(weighed(r.TrimmedKg, of[r.Pour].TrimmedKg)) }},
-		{head: "Lost with mold (kg)", value: func(r row) value { return massKg(r.FailedKg) }},
-		{head: "Not explained (kg)", value: func(r row) value { return massKg(r.UnexplainedKg) }},
-		{head: "Range of that (kg)", value: func(r row) value {
+		{head: in.ofMass("Mixed"), value: func(r row) value { return in.mass(r.MixedKg) }},
+		{head: in.ofMass("In usable mold"), value: func(r row) value { return in.mass(r.InMoldKg) }},
+		{head: in.ofMass("Left over"), value: func(r row) value { return in.mass(weighed(r.LeftoverKg, of[r.Pour].LeftoverKg)) }},
+		{head: in.ofMass("Spilled"), value: func(r row) value { return in.mass(weighed(r.SpilledKg, of[r.Pour].SpilledKg)) }},
+		{head: in.ofMass("Trimmed"), value: func(r row) value { return in.mass(weighed(r.TrimmedKg, of[r.Pour].TrimmedKg)) }},
+		{head: in.ofMass("Lost with mold"), value: func(r row) value { return in.mass(r.FailedKg) }},
+		{head: in.ofMass("Not explained"), value: func(r row) value { return in.mass(r.UnexplainedKg) }},
+		{head: in.ofMass("Range of that"), value: func(r row) value {
 			if r.UnexplainedLower80 == r.UnexplainedUpper80 {
 				return value{} // nothing is open in a pour that was lost whole
 			}
-			return span(massKg(r.UnexplainedLower80), massKg(r.UnexplainedUpper80))
+			return span(in.mass(r.UnexplainedLower80), in.mass(r.UnexplainedUpper80))
 		}},
 		{head: "Told by", value: func(r row) value { return words(toldBy(r.Known)) }},
 		{head: "Water per 100", value: func(r row) value { return fixed(of[r.Pour].Consistency, 0) }},

@@ -27,7 +27,7 @@ func (b *book) budget() {
 	}
 	s, _ := openTable(b, page{name: budgetSheet, title: title, note: note, lead: b.claim()},
 		table[tables.Budget]{
-			name: "budget_table", full: "tables/budget.csv", columns: budgetColumns(), rows: rows,
+			name: "budget_table", full: "tables/budget.csv", columns: budgetColumns(b.written()), rows: rows,
 			none: "No budget could be given.",
 		})
 	s.onePage()
@@ -40,18 +40,19 @@ func (b *book) budget() {
 
 // claim is the budget in a sentence, "" where there is none for all classes.
 func (b *book) claim() string {
+	in := b.written()
 	for _, r := range b.res.Plaster.Budget {
 		if r.Class != everyone || !known(r.PlasterKgP50) {
 			continue
 		}
-		text := "We need about " + kgWords(r.PlasterKgP50)
+		text := "We need about " + in.aboutWords(r.PlasterKgP50)
 		if known(r.PlasterKgP10) && known(r.PlasterKgP90) {
-			text += " of plaster (80 % interval " + format.Interval(kgWords(r.PlasterKgP10), kgWords(r.PlasterKgP90)) + ")"
+			text += " of plaster (80 % interval " + format.Interval(in.aboutWords(r.PlasterKgP10), in.aboutWords(r.PlasterKgP90)) + ")"
 		}
 		if r.Bags == tables.NoCount || !known(b.res.Plaster.BagKg) {
 			return text + "."
 		}
-		text += fmt.Sprintf(": buy %s %s of %s kg", count(r.Bags).text, bagWord(r.Bags), alike(b.res.Plaster.BagKg, 0).text)
+		text += fmt.Sprintf(": buy %s %s of %s", count(r.Bags).text, bagWord(r.Bags), in.units.Bag(b.res.Plaster.BagKg))
 		if known(r.BagsCost) && r.BagsCost > 0 {
 			text += ", which cost " + format.Money(r.BagsCost) + " by the price list"
 		}
@@ -74,12 +75,12 @@ func (b *book) changes(s *sheet) {
 	if len(rows) == 0 {
 		if savings := b.res.Plaster.Savings; len(savings) > 0 {
 			s.section(heading)
-			addTable(s, table[plaster.Saving]{name: "savings_table", columns: savingColumns(), rows: savings})
+			addTable(s, table[plaster.Saving]{name: "savings_table", columns: savingColumns(b.written()), rows: savings})
 		}
 		return
 	}
 	s.section(heading)
-	addTable(s, table[tables.BudgetWhatIf]{name: "savings_table", full: "tables/budget_whatif.csv", columns: changeColumns(), rows: rows})
+	addTable(s, table[tables.BudgetWhatIf]{name: "savings_table", full: "tables/budget_whatif.csv", columns: changeColumns(b.written()), rows: rows})
 	l := noteLook()
 	l.size = 8
 	s.paragraph(s.next, l, "Savings of several changes overlap and do not add. They rest on: "+basesOf(rows)+".")
@@ -120,12 +121,12 @@ func (b *book) budgetMethod() []string {
 	return lines
 }
 
-func budgetColumns() []column[tables.Budget] {
+func budgetColumns(in written) []column[tables.Budget] {
 	type row = tables.Budget
 	return []column[row]{
 		{head: "Class", most: 34, least: 32, value: func(r row) value { return words(r.Class) }},
-		{head: "Plaster (kg)", least: 11, value: func(r row) value { return twoDigits(r.PlasterKgP50) }},
-		{head: "Range (kg)", size: 10, value: func(r row) value { return span(twoDigits(r.PlasterKgP10), twoDigits(r.PlasterKgP90)) }},
+		{head: in.ofMass("Plaster"), least: 11, value: func(r row) value { return in.about(r.PlasterKgP50) }},
+		{head: in.ofMass("Range"), size: 10, value: func(r row) value { return span(in.about(r.PlasterKgP10), in.about(r.PlasterKgP90)) }},
 		{head: "Cost", value: func(r row) value { return twoDigits(r.CostP50) }},
 		{head: "Range of cost", value: func(r row) value { return span(twoDigits(r.CostP10), twoDigits(r.CostP90)) }},
 		{head: "Bags to buy", value: func(r row) value { return count(r.Bags) }},
@@ -138,23 +139,23 @@ func budgetColumns() []column[tables.Budget] {
 	}
 }
 
-func changeColumns() []column[tables.BudgetWhatIf] {
+func changeColumns(in written) []column[tables.BudgetWhatIf] {
 	type row = tables.BudgetWhatIf
 	return []column[row]{
 		{head: "Change", most: 34, value: func(r row) value { return words(r.Change) }},
-		{head: "Saved (kg)", value: func(r row) value { return twoDigits(r.SavedKg) }},
-		{head: "Range of saved (kg)", value: func(r row) value { return span(twoDigits(r.SavedLower80), twoDigits(r.SavedUpper80)) }},
+		{head: in.ofMass("Saved"), value: func(r row) value { return in.about(r.SavedKg) }},
+		{head: in.ofMass("Range of saved"), value: func(r row) value { return span(in.about(r.SavedLower80), in.about(r.SavedUpper80)) }},
 		{head: "Cost saved", value: func(r row) value { return twoDigits(r.SavedCost) }},
-		{head: "Plaster then (kg)", value: func(r row) value { return twoDigits(r.PlasterKg) }},
+		{head: in.ofMass("Plaster then"), value: func(r row) value { return in.about(r.PlasterKg) }},
 		{head: "Cost then", value: func(r row) value { return twoDigits(r.Cost) }},
 	}
 }
 
-func savingColumns() []column[plaster.Saving] {
+func savingColumns(in written) []column[plaster.Saving] {
 	type row = plaster.Saving
 	return []column[row]{
 		{head: "Change", most: 34, value: func(r row) value { return words(r.Change) }},
-		{head: "Saved (kg)", value: func(r row) value { return twoDigits(r.PlasterKg) }},
+		{head: in.ofMass("Saved"), value: func(r row) value { return in.about(r.PlasterKg) }},
 		{head: "Cost saved", value: func(r row) value { return twoDigits(r.Cost) }},
 	}
 }
@@ -168,5 +169,10 @@ func twoDigits(x float64) value {
 	return fixed(math.Round(x/step)*step, min(2, decimalsFor(x, 2)))
 }
 
-// kgWords is a forecast mass in words, to two digits.
-func kgWords(kg float64) string { return twoDigits(kg).text + " kg" }
+// about is a forecast of a mass in kg, to two digits.
+func (w written) about(kg float64) value { return twoDigits(w.units.MassUnit().Of(kg)) }
+
+// aboutWords is a forecast of a mass in kg in words.
+func (w written) aboutWords(kg float64) string {
+	return w.about(kg).text + " " + w.units.MassUnit().Name
+}

@@ -16,28 +16,29 @@ func (b *book) castsUsed() {
 	if len(rows) == 0 {
 		return
 	}
+	in := b.written()
 	s, _ := openTable(b, page{
 		name: castsSheet, title: "The casts behind the wall law", wide: true,
 		note: "One row a cast, mold by mold, with the place where it was read. A weight below 1 means that the wall lies so far from the law that the cast counts for less: look whether wall or dwell was mistyped. Nothing was deleted.",
 	}, table[tables.CastUsed]{
-		name: "casts_table", full: "tables/casts_used.csv", columns: castColumns(), rows: rows, long: true,
+		name: "casts_table", full: "tables/casts_used.csv", columns: castColumns(in), rows: rows, long: true,
 		marks: []mark{
-			{on: "Look at", words: oddWords, columns: []string{"Look at", "Wall (mm)"}, tone: toneAct},
+			{on: "Look at", words: oddWords, columns: []string{"Look at", in.ofLength("Wall")}, tone: toneAct},
 			{on: "Look at", words: oddishWords, columns: []string{"Look at"}, tone: toneSoon},
 		},
 	})
 	s.close()
 }
 
-func castColumns() []column[tables.CastUsed] {
+func castColumns(in written) []column[tables.CastUsed] {
 	type row = tables.CastUsed
 	return []column[row]{
 		{head: "Mold", value: func(r row) value { return words(r.Mold) }},
-		{head: "Date", value: func(r row) value { return day(r.Date) }},
+		{head: "Date", value: func(r row) value { return in.day(r.Date) }},
 		{head: "Casts made before", value: func(r row) value { return count(r.AgeCasts) }},
 		{head: "Dwell (min)", value: func(r row) value { return dwellMin(r.DwellMin) }},
-		{head: "Wall (mm)", value: func(r row) value { return wallMM(r.WallMM) }},
-		{head: "Wall by the law (mm)", value: func(r row) value { return wallMM(r.FittedMM) }},
+		{head: in.ofLength("Wall"), value: func(r row) value { return in.wall(r.WallMM) }},
+		{head: in.ofLength("Wall by the law"), value: func(r row) value { return in.wall(r.FittedMM) }},
 		{head: "Off by (standard deviations)", value: func(r row) value { return fixed(r.ResidualZ, 1) }},
 		{head: "Weight", value: func(r row) value { return weight(r.Weight) }},
 		{head: "Look at", value: func(r row) value { return words(castWords(r)) }},

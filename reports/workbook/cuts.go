@@ -2,7 +2,6 @@ package workbook
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -12,9 +11,7 @@ import (
 
 const (
 	noCutWords = "do not saw here"
-	thinWords  = "thin: under 25 mm"
 	noRoom     = "has heights without room for a cut"
-	hasThin    = "has gaps under 25 mm"
 )
 
 const (
@@ -39,21 +36,22 @@ func (b *book) cutDepth() {
 	if len(pours) == 0 {
 		return
 	}
+	in := b.written()
 	shown := pours[:min(len(pours), mostCutBlocks)]
 	p := page{
 		name: cutsSheet, title: "How deep to saw a split mold",
 		note: fmt.Sprintf("A block for each pour below, the newest first and none for a mold that was lost, to print and tape to the saw bench. Set the saw no deeper than the cut at each height: two thirds of the smallest gap there, and never nearer the model than %s; rounded down. Heights are above the base board.",
-			format.Fixed(b.res.Settings.Plaster.SawMargin(), 0)+" mm"),
+			in.units.Ruler(b.res.Settings.Plaster.SawMargin())),
 		lead: strings.Join(append(b.cautionsAbout("saw"), b.cautionsAbout("local codes")...), " "),
 	}
 	if left := len(pours) - len(shown); left > 0 {
 		p.note += fmt.Sprintf(" The cuts of %d older pours are in tables/cut_depth.csv.", left)
 	}
 	s, _ := openTable(b, p, table[cutPour]{
-		name: "cut_table", full: "tables/cut_depth.csv", columns: cutListColumns(), rows: shown,
+		name: "cut_table", full: "tables/cut_depth.csv", columns: cutListColumns(in), rows: shown,
 		marks: []mark{
 			{on: "Look at", words: noRoom, columns: []string{"Pour", "Look at"}, tone: toneAct},
-			{on: "Look at", words: hasThin, columns: []string{"Pour", "Look at"}, tone: toneSoon},
+			{on: "Look at", words: in.hasThin(), columns: []string{"Pour", "Look at"}, tone: toneSoon},
 		},
 	})
 	s.noRepeat() // the blocks have a header of their own
@@ -104,14 +102,14 @@ func (b *book) cutPours() []cutPour {
 	return out
 }
 
-func cutListColumns() []column[cutPour] {
+func cutListColumns(in written) []column[cutPour] {
 	return []column[cutPour]{
 		{head: "Pour", most: 30, least: 14, value: func(r cutPour) value { return words(r.pour) }},
-		{head: "Date", least: 14, value: func(r cutPour) value { return day(r.date) }},
+		{head: "Date", least: 14, value: func(r cutPour) value { return in.day(r.date) }},
 		{head: "Maker", least: 12, value: func(r cutPour) value { return words(r.maker) }},
 		{head: "Heights measured", least: 16, value: func(r cutPour) value { return whole(len(r.cuts)) }},
-		{head: "Smallest gap (mm)", least: 14, value: func(r cutPour) value { return fixed(r.smallestGap(), 0) }},
-		{head: "Look at", most: 24, least: 20, value: func(r cutPour) value { return words(r.words()) }},
+		{head: in.ofLength("Smallest gap"), least: 14, value: func(r cutPour) value { return in.ruler(r.smallestGap()) }},
+		{head: "Look at", most: 24, least: 20, value: func(r cutPour) value { return words(r.words(in)) }},
 	}
 }
 
@@ -125,12 +123,12 @@ func (p cutPour) smallestGap() float64 {
 	return least
 }
 
-func (p cutPour) words() string {
+func (p cutPour) words(in written) string {
 	if slices.ContainsFunc(p.cuts, func(c tables.CutDepth) bool { return known(c.CutMM) && c.CutMM <= 0 }) {
 		return noRoom
 	}
 	if p.smallestGap() < thinnestGapMM {
-		return hasThin
+		return in.hasThin()
 	}
 	return ""
 }
@@ -140,32 +138,35 @@ func (s *sheet) cutBlock(p cutPour) {
 	const rowHeight, frame = 24.0, 100.0 // points
 	s.keepTogether(rowHeight*float64(len(p.cuts)+1) + frame)
 	title := "Pour " + p.pour
-	for _, part := range []string{format.Day(p.date), p.maker} {
+	in := s.b.written()
+	for _, part := range []string{in.days.Day(p.date), p.maker} {
 		if part != "" && part != format.Dash {
 			title += " · " + part
 		}
 	}
 	s.section(title)
-	heads := []string{"Height (mm)", "Height (in)", "Gap (mm)", "Cut no deeper than (mm)", "Cut (in)", "Watch"}
-	values := make([]value, len(heads))
-	for i, h := range heads {
-		values[i] = words(h)
+	cols := in.cutColumns()
+	values := make([]value, len(cols))
+	heads := make([]string, len(cols))
+	for i, c := range cols {
+		values[i], heads[i] = words(c.head), c.head
 	}
 	s.line(s.next, headHeight(heads, s.widths), headLook(), values...)
 	for _, c := range p.cuts {
-		values := []value{fixed(c.HeightMM, 0), inches(c.HeightMM), fixed(c.GapMM, 0), fixed(wholeDown(c.CutMM), 0), inches(c.CutMM), words(cutWords(c))}
-		looks := make([]look, len(values))
-		for i, v := range values {
-			looks[i] = ofTable(v, benchSize)
-			looks[i].bold = i == 3 || i == 4
+		values := make([]value, len(cols))
+		looks := make([]look, len(cols))
+		for i, col := range cols {
+			values[i] = col.value(c)
+			looks[i] = ofTable(values[i], benchSize)
+			looks[i].bold = strings.HasPrefix(col.head, "Cut ")
 			looks[i].across = "right"
 		}
 		last := len(values) - 1
 		looks[last].size, looks[last].across = bodySize, "left"
-		switch cutWords(c) {
+		switch in.cutWords(c) {
 		case noCutWords:
 			looks[last].fill, looks[last].ink, looks[last].bold = actFill, actInk, true
-		case thinWords:
+		case in.thinWords():
 			looks[last].fill, looks[last].ink = soonFill, soonInk
 		}
 		s.cells(s.next, rowHeight, looks, values)
@@ -173,8 +174,31 @@ func (s *sheet) cutBlock(p cutPour) {
 	s.paragraph(s.next, noteLook(), "Only as good as the measured gaps: between heights and directions the model may stand nearer. Stop short where in doubt. Clamp the mold; hands behind the blade.")
 }
 
-// wholeDown is a depth in whole mm, rounded down; a whole number up to rounding is that number.
-func wholeDown(mm float64) float64 { return math.Floor(mm + 1e-9) }
+// cutColumns are those of a block: in metric units with what a ruler in inches reads beside.
+func (w written) cutColumns() []column[tables.CutDepth] {
+	type row = tables.CutDepth
+	watch := column[row]{head: "Watch", value: func(r row) value { return words(w.cutWords(r)) }}
+	if w.units == format.US {
+		return []column[row]{
+			{head: "Height (in)", value: func(r row) value { return words(w.units.Ruler(r.HeightMM)) }},
+			{head: "Gap (in)", value: func(r row) value { return words(w.units.Ruler(r.GapMM)) }},
+			{head: "Cut no deeper than (in)", value: func(r row) value { return inches(r.CutMM) }},
+			watch,
+		}
+	}
+	return []column[row]{
+		{head: "Height (mm)", value: func(r row) value { return w.ruler(r.HeightMM) }},
+		{head: "Height (in)", value: func(r row) value { return inches(r.HeightMM) }},
+		{head: "Gap (mm)", value: func(r row) value { return w.ruler(r.GapMM) }},
+		{head: "Cut no deeper than (mm)", value: func(r row) value { return w.rulerDown(r.CutMM) }},
+		{head: "Cut (in)", value: func(r row) value { return inches(r.CutMM) }},
+		watch,
+	}
+}
+
+// thinWords and hasThin warn of gaps in plaster that is too thin.
+func (w written) thinWords() string { return "thin: under " + w.units.Ruler(thinnestGapMM) }
+func (w written) hasThin() string   { return "has gaps under " + w.units.Ruler(thinnestGapMM) }
 
 // inches is a length as on a ruler, to a sixteenth, rounded down.
 func inches(mm float64) value {
@@ -184,12 +208,12 @@ func inches(mm float64) value {
 	return value{}
 }
 
-func cutWords(c tables.CutDepth) string {
+func (w written) cutWords(c tables.CutDepth) string {
 	switch {
 	case known(c.CutMM) && c.CutMM <= 0:
 		return noCutWords
 	case c.GapMM < thinnestGapMM:
-		return thinWords
+		return w.thinWords()
 	}
 	return ""
 }

@@ -12,7 +12,7 @@ import (
 const (
 	castOn      = "Cast on"
 	dwellUsed   = "Dwell (min)"
-	wallFound   = "Wall (mm)"
+	wallFound   = "Wall" // and its unit
 	resultFound = "Result"
 	noteTaken   = "Note"
 )
@@ -24,6 +24,7 @@ func (b *book) daySheet() {
 	if len(rows) == 0 {
 		return
 	}
+	in := b.written()
 	back := "Type the filled lines into your log, or copy this sheet into a workbook among your logs: it is read as it is."
 	if b.home == planSheet {
 		back = "Filled in, this workbook can lie among your logs: the sheet is read as it is."
@@ -38,10 +39,10 @@ func (b *book) daySheet() {
 		p.lead = "The dwells are not from your own log: " + b.res.Wall.WhyNot
 	}
 	s, a := openTable(b, p, table[tables.PlanDay]{
-		name: "plan_days_table", full: "tables/plan_days.csv", columns: dayColumns(), rows: rows,
+		name: "plan_days_table", full: "tables/plan_days.csv", columns: dayColumns(in), rows: rows,
 		blocks: blocks[tables.PlanDay]{
 			least: 27, parts: func(x, y tables.PlanDay) bool { return x.Date != y.Date },
-			cells: dressDay,
+			cells: func(r tables.PlanDay, looks []look) { dressDay(in, r, looks) },
 		},
 	})
 	s.askResult(a)
@@ -53,11 +54,11 @@ const (
 	leaveIn    = "Leave in (min)"
 )
 
-func dayColumns() []column[tables.PlanDay] {
+func dayColumns(in written) []column[tables.PlanDay] {
 	type row = tables.PlanDay
 	blank := func(row) value { return value{} }
 	return []column[row]{
-		{head: plannedFor, size: 13, value: func(r row) value { return weekday(r.Date) }},
+		{head: plannedFor, size: 13, value: func(r row) value { return in.weekday(r.Date) }},
 		{head: "Mold", size: 16, most: 26, value: func(r row) value { return words(r.Mold) }},
 		{head: "Form", most: 18, value: func(r row) value { return words(r.Form) }},
 		{head: "Filling", value: func(r row) value { return filling123(r.OfDay) }},
@@ -69,7 +70,7 @@ func dayColumns() []column[tables.PlanDay] {
 			return dwellMin(r.DwellMin)
 		}},
 		{head: "Range", size: 12, value: func(r row) value { return span(dwellMin(r.DwellLower90), dwellMin(r.DwellUpper90)) }},
-		{head: "Aim", size: 12, value: func(r row) value { return wallMM(r.TargetWallMM).marked(" mm") }},
+		{head: "Aim", size: 12, value: func(r row) value { return in.wall(r.TargetWallMM).marked(" " + in.units.Length().Name) }},
 		{head: "Order", value: func(r row) value {
 			if r.Spare {
 				return words("spare")
@@ -78,27 +79,27 @@ func dayColumns() []column[tables.PlanDay] {
 		}},
 		{head: castOn, size: 13, value: blank},
 		{head: dwellUsed, value: blank},
-		{head: wallFound, value: blank},
+		{head: in.ofLength(wallFound), value: blank},
 		{head: resultFound, value: blank},
 		{head: noteTaken, value: blank},
 	}
 }
 
 // roomToWrite are the widths of the columns that are filled in by hand.
-func roomToWrite() map[string]float64 {
-	return map[string]float64{castOn: 13, dwellUsed: 11, wallFound: 11, resultFound: 12, noteTaken: 22}
+func (w written) roomToWrite() map[string]float64 {
+	return map[string]float64{castOn: 13, dwellUsed: 11, w.ofLength(wallFound): 11, resultFound: 12, noteTaken: 22}
 }
 
 // dressDay makes what matters stand out, and boxes of what is written by hand.
-func dressDay(r tables.PlanDay, looks []look) {
-	for j, c := range dayColumns() {
+func dressDay(in written, r tables.PlanDay, looks []look) {
+	for j, c := range dayColumns(in) {
 		l := &looks[j]
-		if roomToWrite()[c.head] > 0 {
+		if in.roomToWrite()[c.head] > 0 {
 			l.boxed = true
 		}
 		switch c.head {
 		case castOn:
-			l.code = "yyyy-mm-dd"
+			l.code = in.days.Code()
 		case plannedFor:
 			l.across, l.indent = "left", 1
 		case "Order":
@@ -118,7 +119,7 @@ func dressDay(r tables.PlanDay, looks []look) {
 // askResult offers the words that a result may have, and makes room to write.
 func (s *sheet) askResult(a area) {
 	for j, head := range a.heads {
-		if w := roomToWrite()[head]; w > 0 {
+		if w := s.b.written().roomToWrite()[head]; w > 0 {
 			s.widths[j] = w
 		}
 	}
@@ -128,16 +129,6 @@ func (s *sheet) askResult(a area) {
 	s.b.fail(v.SetDropList([]string{"good", "second", "reject"}))
 	v.SetError(excelize.DataValidationErrorStyleWarning, "Result", "good, second or reject")
 	s.b.fail(s.b.file.AddDataValidation(s.name, v))
-}
-
-// weekday is a date with its day of the week before it.
-func weekday(d tables.Date) value {
-	v := day(d)
-	if v.is == isNumber {
-		v.code = "ddd yyyy-mm-dd"
-		v.text = d.Time().Format("Mon 2006-01-02")
-	}
-	return v
 }
 
 // filling123 writes which filling of the mold on that day it is.

@@ -30,7 +30,7 @@ func (b *book) dwellGuide() {
 	}
 	since := "today"
 	if d := b.asOf(); d.Valid() {
-		since = d.String()
+		since = b.res.Settings.Days.Day(d)
 	}
 	p := page{
 		name: dwellSheet, title: "How long to leave the slip in, in minutes", wide: true,
@@ -41,7 +41,7 @@ func (b *book) dwellGuide() {
 	}
 	steps := stepsOf(rows)
 	s, a := openTable(b, p, table[guideRow]{
-		name: "dwell_table", full: "tables/dwell_guide.csv", columns: guideColumns(steps), rows: rows,
+		name: "dwell_table", full: "tables/dwell_guide.csv", columns: guideColumns(b.written(), steps), rows: rows,
 	})
 	s.markTooLong(a, steps)
 	s.pictures(b.chartsFor(dwellSheet))
@@ -91,11 +91,11 @@ func stepsOf(rows []guideRow) []tables.Count {
 	return steps[:min(len(steps), most)]
 }
 
-func guideColumns(steps []tables.Count) []column[guideRow] {
+func guideColumns(in written, steps []tables.Count) []column[guideRow] {
 	cols := []column[guideRow]{
 		{head: "Mold", size: 14, value: func(r guideRow) value { return words(r.mold) }},
 		{head: "Form", most: 18, value: func(r guideRow) value { return words(r.form) }},
-		{head: "Target wall (mm)", value: func(r guideRow) value { return wallMM(r.target) }},
+		{head: in.ofLength("Target wall"), value: func(r guideRow) value { return in.wall(r.target) }},
 		{head: "Casts made", value: func(r guideRow) value { return count(r.age) }},
 	}
 	for _, step := range steps {

@@ -58,14 +58,15 @@ func (b *book) shelfFigures() []figure {
 }
 
 func (b *book) plasterFigures() []figure {
+	in := b.written()
 	figures := []figure{{"Pours in the log", given(len(b.res.Plaster.Pours), whole(len(b.res.Plaster.Pours))), "pours_logged", poursSheet}}
 	for _, w := range b.res.Plaster.By {
 		if w.Group != "all" {
 			continue
 		}
 		figures = append(figures,
-			figure{"Plaster mixed", massKg(w.PlasterKg).marked(" kg"), "plaster_mixed_kg", wasteSheet},
-			figure{"Plaster wasted", massKg(w.WasteKg).marked(" kg"), "plaster_wasted_kg", wasteSheet},
+			figure{"Plaster mixed", in.markedMass(w.PlasterKg), "plaster_mixed_" + in.units.MassUnit().Name, wasteSheet},
+			figure{"Plaster wasted", in.markedMass(w.WasteKg), "plaster_wasted_" + in.units.MassUnit().Name, wasteSheet},
 			figure{"Waste against plaster mixed", percent(w.WasteShare), "plaster_waste_share", wasteSheet},
 			figure{"Cost of the waste, in the currency of the price list", money(w.Cost), "plaster_waste_cost", wasteSheet},
 		)

@@ -44,7 +44,7 @@ func (b *book) method() {
 func (b *book) settings() []methodRow {
 	set := b.res.Settings
 	rows := []methodRow{
-		{partSetting, "Day the forecasts start from", format.Day(b.asOf())},
+		{partSetting, "Day the forecasts start from", set.Days.Day(b.asOf())},
 		{partSetting, "Seed of the random draws", format.Fixed(float64(set.Seed), 0)},
 	}
 	add := func(subject, text string) { rows = append(rows, methodRow{partSetting, subject, text}) }
@@ -78,10 +78,10 @@ func (b *book) settings() []methodRow {
 		p := set.Plaster
 		add("Density of dry plaster (hemihydrate)", format.Fixed(p.PlasterDensity, 2)+" g/cm³")
 		add("Density of water", format.Fixed(p.WaterDensity, 3)+" g/cm³")
-		add("Error of one gap or height reading", format.Fixed(p.ReadingErrorMM, 1)+" mm, standard error")
+		add("Error of one gap or height reading", set.Units.Wall(p.ReadingErrorMM)+", standard error")
 		add("Error of a weighed mass", format.Wear(p.WeighingShare)+", standard error")
-		add("Nearest that a saw cut comes to the model", format.Fixed(p.SawMargin(), 0)+" mm")
-		add("Bag of plaster where the price list names none", format.Mass(p.BagKg))
+		add("Nearest that a saw cut comes to the model", set.Units.Ruler(p.SawMargin()))
+		add("Bag of plaster where the price list names none", set.Units.Mass(p.BagKg))
 	}
 	add("“"+fewWords+"”, “"+soonWords+"”", "middle or low forecast of "+number(fewCasts)+" casts or fewer")
 	add("“"+highWords+"”", "more than "+format.Percent(highWaste)+" of the plaster mixed; a mark for the eye, no test")

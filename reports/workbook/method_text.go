@@ -116,6 +116,7 @@ func (b *book) sources() []methodRow {
 		add("Density of hemihydrate", "β about 2.63, α about 2.76 g/cm³ (handbook values, from memory); one value is used for all, see Settings.")
 		add("Saw two thirds through; dry 2 to 7 days", "Common practice, no source.")
 	}
-	add("Plaster at about 60 °C, skin injured from about 45 °C", "School and art safety guides.")
+	u := b.res.Settings.Units
+	add("Plaster at about "+u.Temperature(60)+", skin injured from about "+u.Temperature(45), "School and art safety guides.")
 	return rows
 }

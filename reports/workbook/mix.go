@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"strings"
 
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 )
 
@@ -18,7 +19,7 @@ func (b *book) mix() {
 		name: mixSheet, title: "What to weigh for each mold", wide: true, lead: b.mixingCautions(),
 		note: "For the volume that each pour's gaps or model call for, to make another one like it. No allowance is in it: add what the " + overmixSheet + " sheet advises to both plaster and water. " +
 			"Water is in parts per 100 parts of plaster by mass" + b.chosenWater() + ". The volume lies in its range four times in five.",
-	}, table[tables.Mix]{name: "mix_table", full: "tables/mix.csv", columns: mixColumns(), rows: rows})
+	}, table[tables.Mix]{name: "mix_table", full: "tables/mix.csv", columns: mixColumns(b.written()), rows: rows})
 	s.close()
 }
 
@@ -39,21 +40,31 @@ func (b *book) mixingCautions() string {
 	return strings.Join(out, " ")
 }
 
-func mixColumns() []column[tables.Mix] {
+func mixColumns(in written) []column[tables.Mix] {
 	type row = tables.Mix
-	return []column[row]{
+	volume := func(l float64) value { return fixed(in.units.Liquid().Of(l), 2) }
+	liquid := in.units.Liquid().Name
+	cols := []column[row]{
 		{head: "Pour", most: 30, value: func(r row) value { return words(r.Pour) }},
-		{head: "Volume to fill (L)", value: func(r row) value { return fixed(r.NeededL, 2) }},
-		{head: "Range of volume (L)", value: func(r row) value { return span(fixed(r.NeededLow80, 2), fixed(r.NeededHigh80, 2)) }},
+		{head: "Volume to fill (" + liquid + ")", value: func(r row) value { return volume(r.NeededL) }},
+		{head: "Range of volume (" + liquid + ")", value: func(r row) value { return span(volume(r.NeededLow80), volume(r.NeededHigh80)) }},
 		{head: "Told by", value: func(r row) value { return words(r.Basis) }},
 		{head: "Water per 100 plaster", value: func(r row) value { return fixed(r.Consistency, 0) }},
-		{head: "Plaster (kg)", size: 12, value: func(r row) value { return fixed(r.PlasterKg, 2) }},
-		{head: "Water (kg)", size: 12, value: func(r row) value { return fixed(r.WaterKg, 2) }},
-		{head: "Plaster (lb)", size: 12, value: func(r row) value { return fixed(r.PlasterLb, 1) }},
-		{head: "Water (lb)", size: 12, value: func(r row) value { return fixed(r.WaterLb, 1) }},
-		{head: "Mold just set (kg)", value: func(r row) value { return massKg(r.SetKg) }},
-		{head: "Mold dry (kg)", value: func(r row) value { return massKg(r.DryKg) }},
 	}
+	if in.units == format.US {
+		cols = append(cols,
+			column[row]{head: "Plaster (lb)", size: 12, value: func(r row) value { return in.weighed(r.PlasterKg) }},
+			column[row]{head: "Water (lb)", size: 12, value: func(r row) value { return in.weighed(r.WaterKg) }})
+	} else {
+		cols = append(cols,
+			column[row]{head: "Plaster (kg)", size: 12, value: func(r row) value { return fixed(r.PlasterKg, 2) }},
+			column[row]{head: "Water (kg)", size: 12, value: func(r row) value { return fixed(r.WaterKg, 2) }},
+			column[row]{head: "Plaster (lb)", size: 12, value: func(r row) value { return fixed(r.PlasterLb, 1) }},
+			column[row]{head: "Water (lb)", size: 12, value: func(r row) value { return fixed(r.WaterLb, 1) }})
+	}
+	return append(cols,
+		column[row]{head: in.ofMass("Mold just set"), value: func(r row) value { return in.mass(r.SetKg) }},
+		column[row]{head: in.ofMass("Mold dry"), value: func(r row) value { return in.mass(r.DryKg) }})
 }
 
 // Words of the state of a mold's weight.
@@ -65,29 +76,30 @@ func (b *book) moldMass() {
 	if len(rows) == 0 {
 		return
 	}
+	u := b.res.Settings.Units
 	s, _ := openTable(b, page{
 		name: massSheet, title: "Weigh a mold to see whether it is dry",
 		note: "A mold is dry when it weighs what its plaster comes to as gypsum, from what was mixed, left over, spilled and trimmed; it lies in the range four times in five. " +
-			"Dry below about 45 °C: gypsum loses water of its own above about 50 °C. The last weight is that before its last weighed cast (mold_mass on the casts sheet).",
+			"Dry below about " + u.Temperature(45) + ": gypsum loses water of its own above about " + u.Temperature(50) + ". The last weight is that before its last weighed cast (mold_mass on the casts sheet).",
 	}, table[tables.MoldMass]{
-		name: "mold_mass_table", full: "tables/mold_mass.csv", columns: massColumns(), rows: rows,
+		name: "mold_mass_table", full: "tables/mold_mass.csv", columns: massColumns(b.written()), rows: rows,
 		marks: []mark{{on: "State", words: tooLightWords, columns: []string{"State"}, tone: toneSoon}},
 	})
 	s.close()
 }
 
-func massColumns() []column[tables.MoldMass] {
+func massColumns(in written) []column[tables.MoldMass] {
 	type row = tables.MoldMass
 	return []column[row]{
 		{head: "Mold", most: 30, value: func(r row) value { return words(cmp.Or(r.Mold, "not named")) }},
 		{head: "Pours", most: 30, value: func(r row) value { return words(r.Pours) }},
-		{head: "Just set (kg)", value: func(r row) value { return massKg(r.SetKg) }},
-		{head: "Dry at about (kg)", size: 12, value: func(r row) value { return massKg(r.DryKg) }},
-		{head: "Range dry (kg)", value: func(r row) value { return span(massKg(r.DryLower80), massKg(r.DryUpper80)) }},
-		{head: "Last weighed", value: func(r row) value { return day(r.WeighedOn) }},
-		{head: "Weight then (kg)", value: func(r row) value { return massKg(r.WeighedKg) }},
-		{head: "Water in it (kg)", value: func(r row) value { return massKg(r.WaterKg) }},
-		{head: "Range of water (kg)", value: func(r row) value { return span(massKg(r.WaterLow80), massKg(r.WaterHigh80)) }},
+		{head: in.ofMass("Just set"), value: func(r row) value { return in.mass(r.SetKg) }},
+		{head: in.ofMass("Dry at about"), size: 12, value: func(r row) value { return in.mass(r.DryKg) }},
+		{head: in.ofMass("Range dry"), value: func(r row) value { return span(in.mass(r.DryLower80), in.mass(r.DryUpper80)) }},
+		{head: "Last weighed", value: func(r row) value { return in.day(r.WeighedOn) }},
+		{head: in.ofMass("Weight then"), value: func(r row) value { return in.mass(r.WeighedKg) }},
+		{head: in.ofMass("Water in it"), value: func(r row) value { return in.mass(r.WaterKg) }},
+		{head: in.ofMass("Range of water"), value: func(r row) value { return span(in.mass(r.WaterLow80), in.mass(r.WaterHigh80)) }},
 		{head: "State", value: func(r row) value { return words(r.State) }},
 	}
 }

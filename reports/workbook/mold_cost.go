@@ -15,13 +15,13 @@ func (b *book) moldCost() {
 		name: moldCostSheet, title: "What a good cast costs in plaster, by kind of mold", wide: true,
 		note: "The plaster of failed pours is charged to the usable molds of their kind. Over a whole life a mold makes the casts it made and the middle forecast of those to come. " +
 			"Pours whose mold is not on the molds sheet, mostly failed ones, have no kind: their plaster is in the row for all molds, and in no kind's. Labour is not counted.",
-		lead: lifeCostLead(rows),
-	}, table[tables.MoldCost]{name: "mold_cost_table", full: "tables/mold_cost.csv", columns: moldCostColumns(), rows: rows})
+		lead: lifeCostLead(b.res.Settings.Units, rows),
+	}, table[tables.MoldCost]{name: "mold_cost_table", full: "tables/mold_cost.csv", columns: moldCostColumns(b.written()), rows: rows})
 	s.close()
 }
 
 // lifeCostLead compares the kinds over a whole life, "" where there are not two to compare.
-func lifeCostLead(rows []tables.MoldCost) string {
+func lifeCostLead(u format.Units, rows []tables.MoldCost) string {
 	var least, most tables.MoldCost
 	kinds := 0
 	for _, r := range rows {
@@ -41,32 +41,32 @@ func lifeCostLead(rows []tables.MoldCost) string {
 	if kinds < 2 {
 		return ""
 	}
-	return "Over a whole life a good cast takes " + perCast(least) + " from a " + least.Kind + " mold and " + perCast(most) + " from a " + most.Kind + " one."
+	return "Over a whole life a good cast takes " + perCast(u, least) + " from a " + least.Kind + " mold and " + perCast(u, most) + " from a " + most.Kind + " one."
 }
 
-func perCast(r tables.MoldCost) string {
-	text := format.Mass(r.LifePlaster) + " of plaster"
+func perCast(u format.Units, r tables.MoldCost) string {
+	text := u.Mass(r.LifePlaster) + " of plaster"
 	if known(r.LifeCost) {
 		text += " (" + format.Money(r.LifeCost) + ")"
 	}
 	return text
 }
 
-func moldCostColumns() []column[tables.MoldCost] {
+func moldCostColumns(in written) []column[tables.MoldCost] {
 	type row = tables.MoldCost
 	return []column[row]{
 		{head: "Kind of mold", value: func(r row) value { return words(r.Kind) }},
 		{head: "Usable molds", value: func(r row) value { return count(r.Molds) }},
 		{head: "Pours", value: func(r row) value { return count(r.Pours) }},
 		{head: "Failed pours", value: func(r row) value { return count(r.FailedPours) }},
-		{head: "Plaster a usable mold (kg)", value: func(r row) value { return massKg(r.PlasterPerMold) }},
+		{head: in.ofMass("Plaster a usable mold"), value: func(r row) value { return in.mass(r.PlasterPerMold) }},
 		{head: "Its cost", value: func(r row) value { return money(r.CostPerMold) }},
 		{head: "Good casts so far", value: func(r row) value { return count(r.GoodCasts) }},
-		{head: "Plaster a good cast so far (kg)", value: func(r row) value { return massKg(r.PlasterPerGoodCast) }},
+		{head: in.ofMass("Plaster a good cast so far"), value: func(r row) value { return in.mass(r.PlasterPerGoodCast) }},
 		{head: "Cost a good cast so far", value: func(r row) value { return money(r.CostPerGoodCast) }},
 		{head: "Good of 100 casts", value: func(r row) value { return percent(r.GoodShare) }},
 		{head: "Casts in a life", value: func(r row) value { return casts(r.LifeCasts) }},
-		{head: "Plaster a good cast, whole life (kg)", value: func(r row) value { return massKg(r.LifePlaster) }},
+		{head: in.ofMass("Plaster a good cast, whole life"), value: func(r row) value { return in.mass(r.LifePlaster) }},
 		{head: "Cost a good cast, whole life", value: func(r row) value { return money(r.LifeCost) }},
 	}
 }

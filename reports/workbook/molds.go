@@ -37,7 +37,7 @@ func (b *book) molds() {
 		name: moldsSheet, title: "What each mold is today", wide: true,
 		note: "One row a mold, those in use first. Ranges hold 90 % for the next wall, 95 % for wear, and 80 % between the low and high casts left. An empty cell is not known.",
 	}, table[moldRow]{
-		name: "molds_table", full: "tables/mold_state.csv", columns: moldColumns(), rows: b.moldRows(),
+		name: "molds_table", full: "tables/mold_state.csv", columns: moldColumns(b.written()), rows: b.moldRows(),
 		marks: []mark{
 			{on: "Watch", words: flaggedWords, columns: []string{"Mold", "Watch"}, tone: toneAct},
 			{on: "Outlook", words: fewWords, columns: []string{"Outlook"}, tone: toneAct},
@@ -117,7 +117,7 @@ func outlook(r tables.RemainingCasts) string {
 	return enoughWords
 }
 
-func moldColumns() []column[moldRow] {
+func moldColumns(in written) []column[moldRow] {
 	return []column[moldRow]{
 		{head: "Mold", value: func(r moldRow) value { return words(r.state.Mold) }},
 		{head: "Form", value: func(r moldRow) value { return words(r.state.Form) }},
@@ -131,11 +131,11 @@ func moldColumns() []column[moldRow] {
 		{head: "Casts left, high", value: func(r moldRow) value { return casts(r.left.RemainingP90) }},
 		{head: "Likely end", value: func(r moldRow) value { return words(r.left.LikelyCause) }},
 		{head: "Usual dwell (min)", value: func(r moldRow) value { return dwellMin(r.state.UsualDwellMin) }},
-		{head: "Next wall (mm)", value: func(r moldRow) value { return wallMM(r.state.NextWallMM) }},
-		{head: "Next wall, range (mm)", value: func(r moldRow) value {
-			return span(wallMM(r.state.NextWallLower90), wallMM(r.state.NextWallUpper90))
+		{head: in.ofLength("Next wall"), value: func(r moldRow) value { return in.wall(r.state.NextWallMM) }},
+		{head: in.ofLength("Next wall, range"), value: func(r moldRow) value {
+			return span(in.wall(r.state.NextWallLower90), in.wall(r.state.NextWallUpper90))
 		}},
-		{head: "Rate (mm²/min)", value: func(r moldRow) value { return rateK(r.state.RateMM2PerMin) }},
+		{head: in.ofRate("Rate"), value: func(r moldRow) value { return in.rate(r.state.RateMM2PerMin) }},
 		{head: "Wear per cast", value: func(r moldRow) value { return finePercent(r.state.WearPerCast) }},
 		{head: "Wear, range", value: func(r moldRow) value {
 			return span(finePercent(r.state.WearLower95), finePercent(r.state.WearUpper95))

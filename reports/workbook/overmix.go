@@ -43,7 +43,7 @@ func (b *book) overmix() {
 		s.noRepeat() // its header is not that of the main table
 		s.keepTogether(float64(len(replay))*(usualRowHeight+2) + 120)
 		s.section("What the advice would have saved, each pour mixed again from what was known before its day")
-		addTable(s, table[tables.OvermixReplay]{name: "replay_table", full: "tables/overmix_replay.csv", columns: replayColumns(), rows: replay})
+		addTable(s, table[tables.OvermixReplay]{name: "replay_table", full: "tables/overmix_replay.csv", columns: replayColumns(b.written()), rows: replay})
 		s.paragraph(s.next, noteLook(), "Saved: plaster less, with the second mix for every short pour taken off; money with the labour of short pours, where it is priced. The ranges hold four times in five.")
 	}
 	s.close()
@@ -76,8 +76,8 @@ func (b *book) replayLead() string {
 	if !known(r.NetSavedKg) || !known(r.NetLower80) || !known(r.NetUpper80) {
 		return ""
 	}
-	text := "Mixed as advised, " + cmp.Or(countWords(r.Pours), "the") + " past pours would have taken " + format.Mass(r.NetSavedKg) + " less plaster (80 % interval " +
-		format.Interval(format.Mass(r.NetLower80), format.Mass(r.NetUpper80)) + "), second mixes for short pours counted."
+	text := "Mixed as advised, " + cmp.Or(countWords(r.Pours), "the") + " past pours would have taken " + b.res.Settings.Units.Mass(r.NetSavedKg) + " less plaster (80 % interval " +
+		format.Interval(b.res.Settings.Units.Mass(r.NetLower80), b.res.Settings.Units.Mass(r.NetUpper80)) + "), second mixes for short pours counted."
 	if r.NetSavedKg < 0 {
 		text = "Mixed as advised, past pours would have taken more plaster: your own habit is the better one so far."
 	}
@@ -113,16 +113,16 @@ func overmixWords(r tables.OvermixFor) string {
 	return ""
 }
 
-func replayColumns() []column[tables.OvermixReplay] {
+func replayColumns(in written) []column[tables.OvermixReplay] {
 	type row = tables.OvermixReplay
 	return []column[row]{
 		{head: "Grouped by", value: func(r row) value { return words(r.Group) }},
 		{head: "Which", value: func(r row) value { return words(r.Value) }},
 		{head: "Pours", value: func(r row) value { return count(r.Pours) }},
-		{head: "Mixed (kg)", value: func(r row) value { return massKg(r.MixedKg) }},
-		{head: "As advised (kg)", value: func(r row) value { return massKg(r.AdvisedKg) }},
-		{head: "Saved (kg)", value: func(r row) value { return massKg(r.NetSavedKg) }},
-		{head: "Range of saved (kg)", value: func(r row) value { return span(massKg(r.NetLower80), massKg(r.NetUpper80)) }},
+		{head: in.ofMass("Mixed"), value: func(r row) value { return in.mass(r.MixedKg) }},
+		{head: in.ofMass("As advised"), value: func(r row) value { return in.mass(r.AdvisedKg) }},
+		{head: in.ofMass("Saved"), value: func(r row) value { return in.mass(r.NetSavedKg) }},
+		{head: in.ofMass("Range of saved"), value: func(r row) value { return span(in.mass(r.NetLower80), in.mass(r.NetUpper80)) }},
 		{head: "Money saved", value: func(r row) value { return money(r.NetSavedCost) }},
 		{head: "Range of money", value: func(r row) value { return span(money(r.CostLower80), money(r.CostUpper80)) }},
 		{head: "Short pours", value: func(r row) value { return count(r.Short) }},

@@ -15,6 +15,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"moldwright/pipeline"
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/tables"
 )
@@ -43,9 +44,9 @@ func readBack(t *testing.T, path string) ingest.Result {
 }
 
 // columnOf is the letter of a heading of the day sheet.
-func columnOf(t *testing.T, head string) string {
-	for j, c := range dayColumns() {
-		if c.head == head {
+func columnOf(t *testing.T, in written, head string) string {
+	for j, c := range dayColumns(in) {
+		if c.head == head || c.head == in.ofLength(head) {
 			return strings.TrimRight(ref(j+1, 1), "1")
 		}
 	}
@@ -54,17 +55,33 @@ func columnOf(t *testing.T, head string) string {
 }
 
 func TestAFilledDaySheetIsReadBackAsCasts(t *testing.T) {
+	for _, c := range []struct {
+		in        written
+		first, mm float64 // first wall written, and mm in what is written
+	}{
+		{written{format.Metric, format.ISO}, 4, 1},
+		{written{format.US, format.ISO}, 0.15, 25.4},
+		{written{format.US, format.MonthDay}, 0.15, 25.4},
+		{written{format.Metric, format.DayMonth}, 4, 1},
+	} {
+		t.Run(fmt.Sprint(c.in), func(t *testing.T) { filledAndReadBack(t, c.in, c.first, c.mm) })
+	}
+}
+
+func filledAndReadBack(t *testing.T, in written, first, mm float64) {
+	wallAt := func(i int) float64 { return first + first/40*float64(i%7) }
 	res := sample()
+	res.Settings.Units, res.Settings.Days = in.units, in.days
 	path := planBook(t, res)
 	f, err := excelize.OpenFile(path)
 	require.NoError(t, err)
 	days := res.Plan.Days
 	results := []string{"good", "second", "reject"}
 	for i, d := range days {
-		at := func(head string) string { return fmt.Sprintf("%s%d", columnOf(t, head), headRow+1+i) }
+		at := func(head string) string { return fmt.Sprintf("%s%d", columnOf(t, in, head), headRow+1+i) }
 		require.NoError(t, f.SetCellValue(daySheet, at(castOn), d.Date.Time()))
 		require.NoError(t, f.SetCellValue(daySheet, at(dwellUsed), 20+i%5))
-		require.NoError(t, f.SetCellValue(daySheet, at(wallFound), 4+0.1*float64(i%7)))
+		require.NoError(t, f.SetCellValue(daySheet, at(wallFound), wallAt(i)))
 		require.NoError(t, f.SetCellValue(daySheet, at(resultFound), results[i%3]))
 		require.NoError(t, f.SetCellValue(daySheet, at(noteTaken), "thin at the foot"))
 	}
@@ -81,7 +98,7 @@ func TestAFilledDaySheetIsReadBackAsCasts(t *testing.T) {
 		require.Equal(t, days[i].Mold, c.Mold)
 		require.Equal(t, days[i].Date, c.Date)
 		require.Equal(t, float64(20+i%5), c.DwellMin, "the dwell that was used, not the one that was planned")
-		require.InDelta(t, 4+0.1*float64(i%7), c.WallMM(), 1e-9)
+		require.InDelta(t, mm*wallAt(i), c.WallMM(), 1e-9)
 		require.Equal(t, results[i%3], c.Result)
 		require.Equal(t, days[i].Form, c.Form)
 		require.Empty(t, c.Cast)
@@ -96,13 +113,13 @@ func TestAFilledDaySheetIsReadBackAsCasts(t *testing.T) {
 }
 
 func TestALineWithoutADayIsNoCast(t *testing.T) {
-	res := sample()
+	in, res := written{}, sample()
 	path := planBook(t, res)
 	f, err := excelize.OpenFile(path)
 	require.NoError(t, err)
 	for i := range 3 {
 		for head, v := range map[string]any{castOn: time.Date(2026, 3, 16, 0, 0, 0, 0, time.UTC), dwellUsed: 21, wallFound: 4.1, resultFound: "good"} {
-			require.NoError(t, f.SetCellValue(daySheet, fmt.Sprintf("%s%d", columnOf(t, head), headRow+1+i), v))
+			require.NoError(t, f.SetCellValue(daySheet, fmt.Sprintf("%s%d", columnOf(t, in, head), headRow+1+i), v))
 		}
 	}
 	require.NoError(t, f.Save())

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 )
 
@@ -94,7 +95,7 @@ func TestCutBlocksAreWholeAndRoundedDown(t *testing.T) {
 	rows := rowsOf(t, f, cutsSheet)
 	containing(t, rows, "20|3/4 in|40|26|1 in")
 	containing(t, rows, "0|0 in|42|28|1 1/16 in")
-	assert.Contains(t, containing(t, rows, "60|2 5/16 in|24|12|"), thinWords)
+	assert.Contains(t, containing(t, rows, "60|2 5/16 in|24|12|"), written{}.thinWords())
 	assert.Contains(t, containing(t, rows, "90|3 1/2 in|11|0|0 in"), noCutWords)
 	text := strings.Join(rows, "\n")
 	assert.Less(t, strings.Index(text, "Pour new"), strings.Index(text, "Pour P035"), "a pour that is not poured yet comes first")
@@ -112,4 +113,26 @@ func TestPoursSayWhatToLookAt(t *testing.T) {
 	over := rowsOf(t, f, overmixSheet)
 	assert.Contains(t, containing(t, over, "all|K2|"), mixLessWords)
 	assert.NotContains(t, strings.Join(over, "\n"), "mug|K2", "two pours tell nothing beyond form and maker")
+}
+
+// The sheets that have kg and lb, mm and in beside each other are in one unit in a
+// US report. 1 lb is 0.45359237 kg and 1 qt is 0.946352946 L (NIST SP 811).
+func TestMixAndCutsInUSUnits(t *testing.T) {
+	res := sample()
+	res.Settings.Units = format.US
+	res.Plaster.Cuts = []tables.CutDepth{{Pour: "P035", HeightMM: 20, GapMM: 40, CutMM: 80.0 / 3}, {Pour: "P035", HeightMM: 60, GapMM: 24, CutMM: 12}, {Pour: "P035", HeightMM: 90, GapMM: 11, CutMM: 0}}
+	f, _ := made(t, res, nil, usualLimits())
+	rows := rowsOf(t, f, cutsSheet)
+	containing(t, rows, "Height (in)|Gap (in)|Cut no deeper than (in)|Watch")
+	containing(t, rows, "13/16 in|1 9/16 in|1 in")
+	assert.Contains(t, containing(t, rows, "2 3/8 in|15/16 in|7/16 in|"), "thin: under 1 in")
+	assert.Contains(t, containing(t, rows, "3 9/16 in|7/16 in|0 in"), noCutWords)
+	assert.Contains(t, rows[1], "than 1/2 in; rounded down")
+	rows = rowsOf(t, f, mixSheet)
+	assert.Equal(t, "Pour|Volume to fill (qt)|Range of volume (qt)|Told by|Water per 100 plaster|Plaster (lb)|Water (lb)|Mold just set (lb)|Mold dry (lb)", rows[headRow-1])
+	m := res.Plaster.Mixes[0]
+	containing(t, rows, fmt.Sprintf("%s|%.2f|", m.Pour, m.NeededL/0.946352946))
+	containing(t, rows, fmt.Sprintf("|%.2f|%.2f|", m.PlasterKg/0.45359237, m.WaterKg/0.45359237))
+	assert.Contains(t, rowsOf(t, f, massSheet)[1], "Dry below about 113 °F: gypsum loses water of its own above about 122 °F.")
+	assert.Contains(t, rowsOf(t, f, budgetSheet)[2], "We need about 620 lb of plaster (80 % interval 500 to 750 lb): buy 14 bags of 55.1 lb")
 }

@@ -46,19 +46,19 @@ func (b *book) pours() {
 
 func (b *book) pourColumns() []column[tables.PourWaste] {
 	type row = tables.PourWaste
-	balances := b.balancesByPour()
+	in, balances := b.written(), b.balancesByPour()
 	return []column[row]{
 		{head: "Pour", value: func(r row) value { return words(r.Pour) }},
-		{head: "Date", value: func(r row) value { return day(r.Date) }},
+		{head: "Date", value: func(r row) value { return in.day(r.Date) }},
 		{head: "Class", value: func(r row) value { return words(r.Class) }},
 		{head: "Maker", value: func(r row) value { return words(r.Maker) }},
 		{head: "Look at", value: func(r row) value { return words(pourWords(r, balances[r.Pour])) }},
 		{head: "Main cause", value: func(r row) value { return words(r.MainCause) }},
-		{head: "Mixed (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
-		{head: "Gaps call for (kg)", value: func(r row) value { return massKg(r.NeededKg) }},
-		{head: "In usable mold (kg)", value: func(r row) value { return massKg(r.InMoldKg) }},
-		{head: "Waste (kg)", value: func(r row) value { return massKg(r.WasteKg) }},
-		{head: "Range of waste (kg)", value: func(r row) value { return span(massKg(r.WasteLower80), massKg(r.WasteUpper80)) }},
+		{head: in.ofMass("Mixed"), value: func(r row) value { return in.mass(r.PlasterKg) }},
+		{head: in.ofMass("Gaps call for"), value: func(r row) value { return in.mass(r.NeededKg) }},
+		{head: in.ofMass("In usable mold"), value: func(r row) value { return in.mass(r.InMoldKg) }},
+		{head: in.ofMass("Waste"), value: func(r row) value { return in.mass(r.WasteKg) }},
+		{head: in.ofMass("Range of waste"), value: func(r row) value { return span(in.mass(r.WasteLower80), in.mass(r.WasteUpper80)) }},
 		{head: "Cost of waste", value: func(r row) value { return money(r.Cost) }},
 	}
 }

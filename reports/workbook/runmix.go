@@ -1,6 +1,9 @@
 package workbook
 
-import "moldwright/pipeline/tables"
+import (
+	"moldwright/pipeline/format"
+	"moldwright/pipeline/tables"
+)
 
 // runMix is laid out for the plaster bench: what to mix for each new mold, by
 // when, and the usual cautions.
@@ -15,26 +18,26 @@ func (b *book) runMix() {
 			"Pour so many by the day named: those that are likely to fail are counted in.",
 		lead: "Before you open the bag: respirator or extraction on. No hand in setting plaster: it burns. No plaster down the drain. In full below.",
 	}, table[tables.PlanMix]{
-		name: "plan_mix_table", full: "tables/plan_mix.csv", columns: runMixColumns(), rows: rows,
+		name: "plan_mix_table", full: "tables/plan_mix.csv", columns: runMixColumns(b.written()), rows: rows,
 		blocks: blocks[tables.PlanMix]{least: 30},
 	})
 	s.notes("Cautions", b.cautionsAbout("plaster"))
 	s.close()
 }
 
-func runMixColumns() []column[tables.PlanMix] {
+func runMixColumns(in written) []column[tables.PlanMix] {
 	type row = tables.PlanMix
 	return []column[row]{
 		{head: "Form", size: 14, value: func(r row) value { return words(r.Form) }},
 		{head: "Kind to make", size: 14, value: func(r row) value { return words(r.Kind) }},
 		{head: "How many", size: 18, value: func(r row) value { return count(r.Molds) }},
-		{head: "Pour by", size: 14, value: func(r row) value { return weekday(r.PourBy) }},
-		{head: "Plaster for one (kg)", size: 18, value: func(r row) value { return exactKg(r.PlasterEach) }},
-		{head: "Water for one (kg = L)", size: 18, value: func(r row) value { return exactKg(r.WaterEach) }},
+		{head: "Pour by", size: 14, value: func(r row) value { return in.weekday(r.PourBy) }},
+		{head: in.ofMass("Plaster for one"), size: 18, value: func(r row) value { return in.weighed(r.PlasterEach) }},
+		{head: in.ofWater("Water for one"), size: 18, value: func(r row) value { return in.weighed(r.WaterEach) }},
 		{head: "Batches for one", size: 14, value: func(r row) value { return batches(r.PoursEach) }},
-		{head: "Ready by", size: 12, value: func(r row) value { return weekday(r.ReadyBy) }},
-		{head: "Plaster for all (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
-		{head: "Water for all (kg)", value: func(r row) value { return massKg(r.WaterKg) }},
+		{head: "Ready by", size: 12, value: func(r row) value { return in.weekday(r.ReadyBy) }},
+		{head: in.ofMass("Plaster for all"), value: func(r row) value { return in.mass(r.PlasterKg) }},
+		{head: in.ofMass("Water for all"), value: func(r row) value { return in.mass(r.WaterKg) }},
 		{head: "Chance that one fails", value: func(r row) value { return percent(r.ChanceFailed) }},
 		{head: "Casts it will make", value: func(r row) value { return casts(r.LifeP50) }},
 		{head: "Cost of one", value: func(r row) value { return money(r.CostEach) }},
@@ -42,12 +45,13 @@ func runMixColumns() []column[tables.PlanMix] {
 	}
 }
 
-// exactKg is a mass to weigh out: to 10 g, from 10 kg on to 100 g.
-func exactKg(kg float64) value {
-	if kg < 10 {
-		return fixed(kg, 2)
+// ofWater is a header of a mass of water. A kilogram of it is a liter; a
+// pint of it is 1.04 lb, which is too far from a pound to measure one by the other.
+func (w written) ofWater(head string) string {
+	if w.units == format.US {
+		return w.ofMass(head)
 	}
-	return fixed(kg, 1)
+	return head + " (kg = L)"
 }
 
 // batches is whole where it is, as it is for a kind that always takes so many.

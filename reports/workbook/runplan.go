@@ -28,7 +28,7 @@ func (b *book) runPlan() {
 			a.Simulation.Draws, format.Fixed(100*a.Simulation.StdError, 1), format.Percent(goal)),
 	}
 	s, _ := openTable(b, p, table[tables.PlanOrder]{
-		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal), rows: a.Orders,
+		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal, b.written()), rows: a.Orders,
 		none: "There is no plan: " + a.WhyNot + ".",
 		marks: []mark{
 			{on: "Verdict", words: advice.VerdictPour, columns: []string{"Verdict"}, tone: toneSoon},
@@ -38,7 +38,7 @@ func (b *book) runPlan() {
 	})
 	if len(a.Orders) > 0 {
 		s.section("The figures behind")
-		addTable(s, table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(), rows: a.Orders})
+		addTable(s, table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(b.written()), rows: a.Orders})
 	}
 	b.atHand(s)
 	if cols := whatIfColumns(a.WhatIf); len(cols) > 1 {
@@ -71,7 +71,7 @@ func planInALine(a plan.Answer, goal float64) string {
 
 // orderColumns answer what the potter asks; the figures stand in a second table,
 // so that the first one prints large enough to be read.
-func orderColumns(goal float64) []column[tables.PlanOrder] {
+func orderColumns(goal float64, in written) []column[tables.PlanOrder] {
 	type row = tables.PlanOrder
 	return []column[row]{
 		{head: "Order", size: 12, most: 40, value: orderName},
@@ -79,8 +79,8 @@ func orderColumns(goal float64) []column[tables.PlanOrder] {
 		{head: "Chance on time", size: 12, value: func(r row) value { return chance(r.ChanceOnTime) }},
 		{head: "In words", value: func(r row) value { return words(format.Likely(r.ChanceOnTime)) }},
 		{head: "To make", size: 12, value: func(r row) value { return count(r.Pieces) }},
-		{head: "Last day", size: 12, value: func(r row) value { return day(r.Due) }},
-		{head: "What to do", most: 48, size: 11, value: func(r row) value { return words(advice.Deed(r, goal)) }},
+		{head: "Last day", size: 12, value: func(r row) value { return in.day(r.Due) }},
+		{head: "What to do", most: 48, size: 11, value: func(r row) value { return words(advice.Deed(r, goal, in.days)) }},
 		{head: "Why", most: 36, value: func(r row) value { return words(r.WhyNot) }},
 	}
 }
@@ -92,32 +92,32 @@ func orderName(r tables.PlanOrder) value {
 	return words(fmt.Sprintf("%d: %s", r.Order, r.Form))
 }
 
-func orderFigures() []column[tables.PlanOrder] {
+func orderFigures(in written) []column[tables.PlanOrder] {
 	type row = tables.PlanOrder
 	return []column[row]{
 		{head: "Figures of order", most: 40, value: orderName},
 		{head: "Missing, bad run", value: func(r row) value { return count(r.ShortP90) }},
 		{head: "New molds", value: func(r row) value { return count(r.NewMolds) }},
-		{head: "Pour by", value: func(r row) value { return day(r.PourBy) }},
+		{head: "Pour by", value: func(r row) value { return in.day(r.PourBy) }},
 		{head: "Chance with new molds", value: func(r row) value { return chance(r.ChanceWithNew) }},
-		{head: "First day to promise", value: func(r row) value { return day(r.FeasibleBy) }},
+		{head: "First day to promise", value: func(r row) value { return in.day(r.FeasibleBy) }},
 		{head: "Molds in hand, casts it takes", value: func(r row) value {
 			if r.CastsP50 == tables.NoCount {
 				return value{}
 			}
 			return words(fmt.Sprintf("%s, about %s", format.Molds(int(max(r.MoldsInHand, 0))), format.Casts(float64(r.CastsP50))))
 		}},
-		{head: "Clay slip, plaster", value: func(r row) value { return words(slipAndPlaster(r)) }},
+		{head: "Clay slip, plaster", value: func(r row) value { return words(slipAndPlaster(in.units, r)) }},
 	}
 }
 
-func slipAndPlaster(r tables.PlanOrder) string {
+func slipAndPlaster(u format.Units, r tables.PlanOrder) string {
 	var parts []string
 	if r.SlipKg > 0 {
-		parts = append(parts, "slip "+format.Mass(r.SlipKg))
+		parts = append(parts, "slip "+u.Mass(r.SlipKg))
 	}
 	if r.PlasterKg > 0 {
-		parts = append(parts, "plaster "+format.Mass(r.PlasterKg))
+		parts = append(parts, "plaster "+u.Mass(r.PlasterKg))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -131,12 +131,12 @@ type need struct {
 
 // atHand lists plaster, water and slip for the whole run.
 func (b *book) atHand(s *sheet) {
-	n := b.res.Plan.Needs
+	n, in := b.res.Plan.Needs, b.written()
 	all := []need{
-		{"Plaster for the new molds", massKg(n.PlasterKg), "kg"},
-		{"Water for the new molds", massKg(n.WaterKg), "kg"},
-		{"Slip, expected", massKg(n.SlipKg), "kg"},
-		{"Slip that is enough in nine runs of ten", massKg(n.SlipP90Kg), "kg"},
+		{"Plaster for the new molds", in.mass(n.PlasterKg), in.units.MassUnit().Name},
+		{"Water for the new molds", in.mass(n.WaterKg), in.units.MassUnit().Name},
+		{"Slip, expected", in.mass(n.SlipKg), in.units.MassUnit().Name},
+		{"Slip that is enough in nine runs of ten", in.mass(n.SlipP90Kg), in.units.MassUnit().Name},
 		{"Casts, expected", casts(n.Casts), "casts"},
 		{"Cost of the new molds (plaster, water, labour; currency of the price list)", money(n.NewMoldsCost), ""},
 	}

@@ -78,27 +78,12 @@ func alike(x, standardError float64) value {
 	return v
 }
 
-func wallMM(mm float64) value { return fixed(mm, 1) }
-
 // dwellMin is a dwell to the minute, below 10 min to half of one, as format.Dwell writes it.
 func dwellMin(min float64) value {
 	if math.Abs(min) < 10 {
 		return fixed(math.Round(min*2)/2, 1)
 	}
 	return fixed(min, 0)
-}
-
-func rateK(k float64) value { return significant(k, 2) }
-
-// massKg shows the digits that format.Mass shows.
-func massKg(kg float64) value {
-	switch a := math.Abs(kg); {
-	case a < 1:
-		return fixed(kg, 2)
-	case a < 100:
-		return fixed(kg, 1)
-	}
-	return fixed(kg, 0)
 }
 
 // money shows the digits that format.Money shows.
@@ -175,15 +160,14 @@ func finePercent(p float64) value {
 	return value{is: isNumber, number: p, code: code, text: format.Wear(p)}
 }
 
-// day is a date as the spreadsheet counts days. Days before March 1900, which
-// spreadsheet programs count differently, stay text.
-func day(d tables.Date) value {
+// serialDay is a date as a spreadsheet's number of days, or as text before March 1900.
+func serialDay(d tables.Date) value {
 	if !d.Valid() {
 		return value{}
 	}
 	const epoch = 25569 // serial number of 1970-01-01
 	if serial := int(d) + epoch; serial > 60 {
-		return value{is: isNumber, number: float64(serial), code: "yyyy-mm-dd", text: d.String()}
+		return value{is: isNumber, number: float64(serial)}
 	}
 	return words(d.String())
 }
@@ -230,3 +214,11 @@ func span(low, high value) value {
 }
 
 func number(n int) string { return strconv.Itoa(n) }
+
+// trimUnit is a written quantity without the unit at its end.
+func trimUnit(text string) string {
+	if i := strings.LastIndex(text, " "); i > 0 {
+		return text[:i]
+	}
+	return text
+}

@@ -17,7 +17,7 @@ func (b *book) wallLaw() {
 	}
 	s, _ := openTable(b, page{
 		name: wallSheet, title: "How the wall depends on dwell and mold age",
-		note: "One row a term of each law. Parabolic and power law: on the scale of log wall, so that −0.004 for age is a wall about 0.4 % thinner per cast. Filtration law, dwell = a·wall² + b·wall: age terms are the growth of b per cast in min/mm, the others belong to log a, where more means a thinner wall. A term whose interval does not hold 0 is told apart from chance.",
+		note: siTerms(b.res.Settings.Units) + "One row a term of each law. Parabolic and power law: on the scale of log wall, so that −0.004 for age is a wall about 0.4 % thinner per cast. Filtration law, dwell = a·wall² + b·wall: age terms are the growth of b per cast in min/mm, the others belong to log a, where more means a thinner wall. A term whose interval does not hold 0 is told apart from chance.",
 		lead: b.lawInWords(), wide: true,
 	}, table[tables.WallFit]{
 		name: "wall_terms_table", full: "tables/wall_fit.csv", columns: termColumns(), rows: w.Terms,
@@ -81,4 +81,13 @@ func candidateColumns() []column[wall.Candidate] {
 		{head: "AICc (less is better)", value: func(r row) value { return fixed(r.AICc, 1) }},
 		{head: "Error for a mold left out", value: func(r row) value { return finePercent(r.LeftOut) }},
 	}
+}
+
+// siTerms says so where the report around the terms is not in their units: a law
+// has its terms in those it was fitted in, as tables/wall_fit.csv has them.
+func siTerms(u format.Units) string {
+	if u == format.US {
+		return "Walls in mm and dwells in min: the terms are those of the law as it was fitted. "
+	}
+	return ""
 }

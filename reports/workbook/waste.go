@@ -30,7 +30,7 @@ func (b *book) waste() {
 		note: "Filter the first column to one way of grouping; each way adds up to all pours. Masses are dry plaster. The share to expect leans on all pours, the more the fewer a group has, and lies in its range four times in five. " +
 			"Usual is the share that so many pours have by ordinary scatter. Costs are in the currency of your price list, empty without a plaster price.",
 	}, table[tables.WasteBy]{
-		name: "waste_table", full: "tables/waste_by.csv", columns: wasteColumns(), rows: rows,
+		name: "waste_table", full: "tables/waste_by.csv", columns: wasteColumns(b.written()), rows: rows,
 		marks: []mark{{on: "Verdict", words: aboveUsual, columns: []string{"Which", "Verdict"}, tone: toneAct}},
 	})
 	s.notes("How to read the verdict", []string{
@@ -77,15 +77,15 @@ func list(texts []string) string {
 	return out
 }
 
-func wasteColumns() []column[tables.WasteBy] {
+func wasteColumns(in written) []column[tables.WasteBy] {
 	type row = tables.WasteBy
 	return []column[row]{
 		{head: "Grouped by", value: func(r row) value { return words(r.Group) }},
 		{head: "Which", most: 30, value: func(r row) value { return words(r.Value) }},
 		{head: "Verdict", value: func(r row) value { return words(verdictOf(r)) }},
 		{head: "Pours", value: func(r row) value { return count(r.Pours) }},
-		{head: "Plaster mixed (kg)", value: func(r row) value { return massKg(r.PlasterKg) }},
-		{head: "Waste (kg)", value: func(r row) value { return massKg(r.WasteKg) }},
+		{head: in.ofMass("Plaster mixed"), value: func(r row) value { return in.mass(r.PlasterKg) }},
+		{head: in.ofMass("Waste"), value: func(r row) value { return in.mass(r.WasteKg) }},
 		{head: "Share of plaster", value: func(r row) value { return percent(r.WasteShare) }},
 		{head: "Usual for so many", value: func(r row) value {
 			if r.Verdict == "" || r.Value == notGiven {
@@ -130,11 +130,12 @@ func (s *sheet) chartOfCauses(a area, rows []tables.WasteBy) {
 	for to < len(rows) && is(rows[to]) {
 		to++
 	}
+	unit := s.b.written().units.MassUnit().Name
 	s.bars(a, bars{
 		heading: "Waste by cause, as a chart that follows the table's filter",
-		title:   "What loses the plaster?", axis: "dry plaster lost, kg", labels: "Which",
-		alt:    "Bar chart of the plaster lost by cause in kg, from the table above.",
-		values: []string{"Waste (kg)"}, colors: []string{"8C4A2F"}, from: from, to: to,
+		title:   "What loses the plaster?", axis: "dry plaster lost, " + unit, labels: "Which",
+		alt:    "Bar chart of the plaster lost by cause in " + unit + ", from the table above.",
+		values: []string{s.b.written().ofMass("Waste")}, colors: []string{"8C4A2F"}, from: from, to: to,
 	})
 }
 

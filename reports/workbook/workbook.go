@@ -143,7 +143,7 @@ func (b *book) title() string {
 		what = "Moldwright run plan"
 	}
 	if d := b.asOf(); d.Valid() {
-		return what + " as of " + d.String()
+		return what + " as of " + b.res.Settings.Days.Day(d)
 	}
 	return what
 }
