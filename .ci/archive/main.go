@@ -151,14 +151,23 @@ func appendLicences(b *bytes.Buffer, title, dir string) error {
 		return err
 	}
 	found := false
+	grants := func(name string) bool {
+		upper := strings.ToUpper(name)
+		return strings.HasPrefix(upper, "LICEN") || strings.HasPrefix(upper, "COPYING") || strings.HasPrefix(upper, "NOTICE")
+	}
+	if !slices.ContainsFunc(names, func(n os.DirEntry) bool { return grants(n.Name()) }) {
+		grants = func(name string) bool { return name == "README.md" } // where some say it
+	}
 	for _, n := range names {
-		upper := strings.ToUpper(n.Name())
-		if n.IsDir() || !(strings.HasPrefix(upper, "LICEN") || strings.HasPrefix(upper, "COPYING") || strings.HasPrefix(upper, "NOTICE")) {
+		if n.IsDir() || !grants(n.Name()) {
 			continue
 		}
 		text, err := os.ReadFile(filepath.Join(dir, n.Name()))
 		if err != nil {
 			return err
+		}
+		if n.Name() == "README.md" && !bytes.Contains(bytes.ToLower(text), []byte("license")) {
+			continue
 		}
 		fmt.Fprintf(b, "\n\n==== %s, %s ====\n\n%s", title, n.Name(), bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")))
 		found = true

@@ -22,7 +22,7 @@ import (
 func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	studio, dir := demoStudio(t), t.TempDir()
 	one, two := filepath.Join(dir, "one"), filepath.Join(dir, "two")
-	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", studio)
+	code, out, errOut := moldwright(t, "plan", "-o", one, "--draws", "400", "--studio-casts-a-day", "8", studio)
 	require.Equal(t, exitDone, code, errOut)
 	lines := strings.Split(strings.TrimSpace(out), "\n")
 	require.LessOrEqual(t, len(lines), 10)
@@ -32,7 +32,7 @@ func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	require.Contains(t, lines[len(lines)-1], "plan.xlsx")
 
 	us := filepath.Join(dir, "us")
-	code, out, errOut = moldwright(t, "plan", "-o", us, "--draws", "400", "--units", "us", "--write-dates", "month-day", studio)
+	code, out, errOut = moldwright(t, "plan", "-o", us, "--draws", "400", "--studio-casts-a-day", "8", "--units", "us", "--write-dates", "month-day", studio)
 	require.Equal(t, exitDone, code, errOut)
 	require.Contains(t, out, "bowl: 60 pieces by Feb 19, 2026. On time ")
 	require.Regexp(t, ` lb of plaster and [\d.]+ lb of water `, out)
@@ -46,7 +46,7 @@ func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 		}
 	}
 
-	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", studio)
+	code, out, _ = moldwright(t, "plan", "--json", "-o", two, "--draws", "400", "--studio-casts-a-day", "8", studio)
 	require.Equal(t, exitDone, code)
 	var record runrecord.Record
 	require.NoError(t, json.Unmarshal([]byte(out), &record))

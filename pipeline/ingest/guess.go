@@ -47,7 +47,7 @@ func slips(name string) int {
 
 // guess finds the one column to whose names a header is near. The first letter
 // must stand, and a name of another column of the table is never a slip.
-func (v vocabulary) guess(h heading) (m match, name string, ok bool) {
+func (v vocabulary) guess(h heading) (match, string, bool) {
 	least := 3
 	var found []named
 	var read reading
@@ -71,7 +71,7 @@ func (v vocabulary) guess(h heading) (m match, name string, ok bool) {
 				continue
 			}
 			if d < least {
-				least, found, read, name = d, nil, r, e.text
+				least, found, read = d, nil, r
 			}
 			if !slices.ContainsFunc(found, func(n named) bool { return n.column == e.column }) {
 				found = append(found, e.named)
@@ -83,7 +83,7 @@ func (v vocabulary) guess(h heading) (m match, name string, ok bool) {
 	}
 	n := found[0]
 	n.exact = false
-	m, _, ok = v.fits(n, read, h)
+	m, _, ok := v.fits(n, read, h)
 	return m, v.table.Columns[n.column].Name, ok
 }
 

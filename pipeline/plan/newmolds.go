@@ -164,8 +164,12 @@ func (s *search) least(counts []int, cost float64) {
 	counts[0] = 0
 }
 
-// Draws by which numbers of molds are compared at first.
-const newDraws = 1000
+// Draws by which numbers of molds are compared at first, and by which is told for
+// which orders the most molds are enough.
+const (
+	newDraws   = 1000
+	reachDraws = 500
+)
 
 // lateOf is how many of the first draws may be late.
 func (p *planner) lateOf(draws int) int {
@@ -318,7 +322,7 @@ func (p *planner) adviseFor(form int, sc scenario, others []advice) (a advice, o
 	}
 	of := mine
 	var counts []int
-	for _, draws := range []int{min(newDraws, p.set.Draws), p.set.Draws} {
+	for _, draws := range []int{min(reachDraws, p.set.Draws), p.set.Draws} {
 		if mine = p.canReach(sc, choices, before, of, draws); len(mine) > 0 {
 			counts = p.cheapest(sc, choices, before, mine)
 		}

@@ -174,7 +174,7 @@ func (p *planner) onBusyDays(with scenario, o outcome, advised []advice) []float
 }
 
 // seekDraws are as many as a date needs.
-const seekDraws = 500
+const seekDraws = 300
 
 // seekFurther finds, for jobs under the goal even with the molds advised, a day
 // for which they can be promised beside the other orders, and what that takes.

@@ -9,7 +9,7 @@ const (
 	boundDraws   = 200
 	competing    = 0.005 // mean chance that sharing takes from orders, from which on rules are compared
 	muchTaken    = 0.02  // likewise by the best rule, from which on lists are tried
-	searchDraws  = 300
+	searchDraws  = 200
 	mostTries    = 40 // exchanges of neighbours
 )
 

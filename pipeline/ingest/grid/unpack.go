@@ -73,7 +73,7 @@ func kindOf(name string) kind {
 type unpacking struct {
 	sheets                       []int64 // bytes of each
 	stringBytes                  int64
-	texts, rows                  int
+	texts                        int
 	other, total                 uint64
 	otherElements, sheetElements int
 }
