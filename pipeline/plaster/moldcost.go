@@ -12,8 +12,10 @@ import (
 const allKinds = "all"
 
 // moldCosts charges the plaster of all pours of a kind, the failed ones too, to
-// the molds that can be used and to their good casts. The columns of a whole
-// life are absent: WithLives fills them.
+// the molds that can be used and to their good casts. A failed pour often names
+// no mold, and so has no kind: its plaster is shared among the kinds in
+// proportion to the plaster poured for each. The columns of a whole life are
+// absent: WithLives fills them.
 func (b book) moldCosts() []tables.MoldCost {
 	members := map[string][]entry{}
 	var kinds []string
@@ -29,7 +31,37 @@ func (b book) moldCosts() []tables.MoldCost {
 	for _, kind := range kinds {
 		rows = append(rows, b.moldCost(kind, members[kind]))
 	}
+	b.shareFailed(rows, members[notGiven])
 	return rows
+}
+
+// shareFailed charges the failed pours among those of no known kind to the kinds.
+func (b book) shareFailed(rows []tables.MoldCost, unknown []entry) {
+	var kg, cost, poured float64
+	for _, e := range unknown {
+		if !e.usable {
+			kg += e.PlasterKg
+			cost += b.prices.cost(e.PlasterKg, e.Date)
+		}
+	}
+	ofKind := func(r *tables.MoldCost) bool { return r.Kind != allKinds && r.Kind != notGiven }
+	for i := range rows {
+		if ofKind(&rows[i]) {
+			poured += rows[i].PlasterKg
+		}
+	}
+	for i := range rows {
+		r := &rows[i]
+		if !ofKind(r) || poured == 0 || kg == 0 {
+			continue
+		}
+		share := r.PlasterKg / poured
+		r.SharedKg = kg * share
+		r.PlasterPerGoodCast += r.SharedKg / float64(r.GoodCasts)
+		r.CostPerGoodCast += cost * share / float64(r.GoodCasts)
+		r.PlasterPerMold += r.SharedKg / float64(r.Molds)
+		r.CostPerMold += cost * share / float64(r.Molds)
+	}
 }
 
 func (b book) moldCost(kind string, members []entry) tables.MoldCost {

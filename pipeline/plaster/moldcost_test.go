@@ -44,3 +44,35 @@ func TestWhatMoldsOfAKindCost(t *testing.T) {
 	require.InDelta(t, 1.5*7/(0.75*21), life.LifeCost, 1e-12)
 	require.True(t, math.IsNaN(a.MoldCosts[2].LifeCost), "the rows given are left as they are")
 }
+
+// By hand: a split mold from 6 kg with two good casts, a one-piece one from 3 kg
+// with three; 4.5 kg failed for a mold that nobody named, two thirds of it charged to
+// the split one. No plaster is lost on the way.
+func TestFailedPoursOfNoMoldAreSharedAmongKinds(t *testing.T) {
+	first, second, lost := pour("P1", 6), pour("P2", 3), pour("P3", 4.5)
+	lost.Outcome, lost.Mold = "broke badly", ""
+	s := tables.Studio{
+		Pours:  tables.FrameOf(first, second, lost),
+		Molds:  tables.FrameOf(mold("M1", "bowl", "split", "P1", "in use"), mold("M2", "bowl", "one-piece", "P2", "in use")),
+		Casts:  tables.FrameOf(cast("M1", "good"), cast("M1", "good"), cast("M2", "good"), cast("M2", "good"), cast("M2", "good")),
+		Prices: tables.FrameOf(tables.Price{Item: "plaster", Unit: "kg", Price: 2, From: tables.NoDate}),
+	}
+	log, _ := history.Build(s, tables.NoDate)
+	a := Run(s, log, Defaults(), log.AsOf)
+	sum := 0.0
+	for _, r := range a.MoldCosts[1:] {
+		switch r.Kind {
+		case "split":
+			require.InDelta(t, 3, r.SharedKg, 1e-12)
+			require.InDelta(t, 9.0/2, r.PlasterPerGoodCast, 1e-12)
+			require.InDelta(t, 9, r.CostPerGoodCast, 1e-12)
+			require.InDelta(t, 9, r.PlasterPerMold, 1e-12)
+			require.InDelta(t, 18, r.CostPerMold, 1e-12)
+			sum += r.PlasterPerMold
+		case "one-piece":
+			require.InDelta(t, 4.5/3, r.PlasterPerGoodCast, 1e-12)
+			sum += r.PlasterPerMold
+		}
+	}
+	require.InDelta(t, 13.5, sum, 1e-12)
+}

@@ -69,6 +69,7 @@ type MoldCost struct {
 	LifeCasts          float64 `col:"life_casts" unit:"casts" doc:"Casts in the whole life of a mold of this kind: those made, and the middle forecast of those to come; the mean of the molds listed"`
 	LifePlaster        float64 `col:"life_plaster_per_good_cast" unit:"kg" doc:"Plaster per good cast over a mold's whole life"`
 	LifeCost           float64 `col:"life_cost_per_good_cast" unit:"currency" doc:"Cost of the plaster per good cast over the whole life of a mold"`
+	SharedKg           float64 `col:"shared_kg" unit:"kg" doc:"Plaster of failed pours of no known kind that is charged to this kind beside plaster_kg, in proportion to the plaster poured for each kind"`
 }
 
 func (MoldCost) TableName() (string, string) { return "mold_cost", "one kind of mold" }

@@ -181,5 +181,5 @@ func moldCosts(s *section, a plaster.Answer, u format.Units) {
 	}
 	s.heading("What a good cast costs in plaster")
 	s.table(t)
-	s.small("The plaster of failed pours is charged to the usable molds of their kind. Pours whose mold is not on the molds sheet, mostly failed ones, have no kind: they count in the row for all, and in no kind's. Labour is not counted.")
+	s.small("The plaster of failed pours is charged to the usable molds of their kind. Failed pours that name no mold have no kind: their plaster is shared among the kinds in proportion to what was poured for each. Labour is not counted.")
 }

@@ -14,7 +14,7 @@ func (b *book) moldCost() {
 	s, _ := openTable(b, page{
 		name: moldCostSheet, title: "What a good cast costs in plaster, by kind of mold", wide: true,
 		note: "The plaster of failed pours is charged to the usable molds of their kind. Over a whole life a mold makes the casts it made and the middle forecast of those to come. " +
-			"Pours whose mold is not on the molds sheet, mostly failed ones, have no kind: their plaster is in the row for all molds, and in no kind's. Labour is not counted.",
+			"Failed pours that name no mold have no kind: their plaster is shared among the kinds in proportion to what was poured for each. Labour is not counted.",
 		lead: lifeCostLead(b.res.Settings.Units, rows),
 	}, table[tables.MoldCost]{name: "mold_cost_table", full: "tables/mold_cost.csv", columns: moldCostColumns(b.written()), rows: rows})
 	s.close()
