@@ -52,7 +52,14 @@ func (b book) shareFailed(rows []tables.MoldCost, unknown []entry) {
 	}
 	for i := range rows {
 		r := &rows[i]
-		if !ofKind(r) || poured == 0 || kg == 0 {
+		if poured == 0 || kg == 0 {
+			break
+		}
+		if r.Kind == notGiven { // what is shared is no longer its own
+			r.PlasterPerMold -= kg / float64(r.Molds)
+			r.CostPerMold -= cost / float64(r.Molds)
+		}
+		if !ofKind(r) {
 			continue
 		}
 		share := r.PlasterKg / poured

@@ -49,10 +49,10 @@ func TestWhatMoldsOfAKindCost(t *testing.T) {
 // with three; 4.5 kg failed for a mold that nobody named, two thirds of it charged to
 // the split one. No plaster is lost on the way.
 func TestFailedPoursOfNoMoldAreSharedAmongKinds(t *testing.T) {
-	first, second, lost := pour("P1", 6), pour("P2", 3), pour("P3", 4.5)
+	first, second, lost, other := pour("P1", 6), pour("P2", 3), pour("P3", 4.5), pour("P4", 2)
 	lost.Outcome, lost.Mold = "broke badly", ""
 	s := tables.Studio{
-		Pours:  tables.FrameOf(first, second, lost),
+		Pours:  tables.FrameOf(first, second, lost, other),
 		Molds:  tables.FrameOf(mold("M1", "bowl", "split", "P1", "in use"), mold("M2", "bowl", "one-piece", "P2", "in use")),
 		Casts:  tables.FrameOf(cast("M1", "good"), cast("M1", "good"), cast("M2", "good"), cast("M2", "good"), cast("M2", "good")),
 		Prices: tables.FrameOf(tables.Price{Item: "plaster", Unit: "kg", Price: 2, From: tables.NoDate}),
@@ -72,7 +72,10 @@ func TestFailedPoursOfNoMoldAreSharedAmongKinds(t *testing.T) {
 		case "one-piece":
 			require.InDelta(t, 4.5/3, r.PlasterPerGoodCast, 1e-12)
 			sum += r.PlasterPerMold
+		case notGiven:
+			require.InDelta(t, 2, r.PlasterPerMold, 1e-12)
+			sum += r.PlasterPerMold
 		}
 	}
-	require.InDelta(t, 13.5, sum, 1e-12)
+	require.InDelta(t, 15.5, sum, 1e-12)
 }
