@@ -81,6 +81,7 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) erro
 func newWorker(b *block, look grid.SecondLook, today tables.Date) *worker {
 	own := *b
 	own.columns, own.notes = slices.Clone(b.columns), nil
+	own.daySheet = b.isDaySheet()
 	for i := range own.columns {
 		own.columns[i].words = maps.Clone(own.columns[i].words)
 	}

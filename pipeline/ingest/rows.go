@@ -85,6 +85,14 @@ func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
 		}
 	}
 	*e = known{}
+	if v := r.b.sheet.Value(col.at, code); v.Kind != grid.IsText {
+		if e.value, e.fault = r.b.readTyped(col, v, row.Cell(col.at)); e.fault != nil && !e.value.has {
+			e.state = isFaulty
+		} else {
+			e.state = isRead
+		}
+		return e
+	}
 	text := row.Cell(col.at)
 	switch {
 	case isNothing(text, decl.Kind):

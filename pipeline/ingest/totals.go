@@ -38,6 +38,9 @@ type cellText struct {
 
 // word is the word of a total in a cell.
 func (t *totals) word(row grid.Row, at int) string {
+	if t.b.sheet.Kind(at) != grid.IsText {
+		return ""
+	}
 	if !t.b.sheet.Repeats(at) {
 		return totalWord(row.Cell(at))
 	}
