@@ -183,7 +183,7 @@ func (b *block) skipRow(i int) {
 // empty reports whether the block's own columns have no content in the row.
 func (b *block) empty(r grid.Row) bool {
 	for _, col := range b.columns {
-		if col.used && !col.shared && r.Cell(col.at) != "" {
+		if col.used && !col.shared && r.Code(col.at) != 0 {
 			return false
 		}
 	}

@@ -53,7 +53,7 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	settleDates(blocks, r.opt.DateOrder.order())
 	told := map[placed]bool{}
 	for i, blk := range blocks {
-		if err := r.block(ctx, blk, looks[i]); err != nil {
+		if err := r.block(ctx, blk, looks[i], len(blocks) == 1); err != nil {
 			return err
 		}
 		for _, n := range blk.notes {

@@ -4,9 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"runtime"
+	"runtime/debug"
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -24,6 +27,7 @@ type Result struct {
 func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 	sources = slices.Clone(sources)
 	slices.SortStableFunc(sources, func(a, b Source) int { return cmp.Compare(a.Name, b.Name) })
+	defer sparing(sources)()
 	r := &reader{opt: opt, shelves: newShelves(), byHash: map[string]string{}, today: tables.NoDate}
 	if !opt.Today.IsZero() {
 		r.today = tables.DateOf(opt.Today)
@@ -51,6 +55,27 @@ func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 		Reading:  Reading{Files: r.problems.files},
 		Problems: r.problems.sorted(),
 	}, nil
+}
+
+// muchToRead is the size in bytes of all files from which memory is spared at the
+// price of some time: what a large log leaves behind is cleared away sooner.
+const muchToRead = 64 << 20
+
+// sparing has memory cleared away sooner while large files are read. The function
+// that it gives ends that.
+func sparing(sources []Source) func() {
+	size := int64(0)
+	for _, src := range sources {
+		size += sizeOf(src.Path)
+	}
+	if size < muchToRead {
+		return func() {}
+	}
+	before := debug.SetGCPercent(20)
+	return func() {
+		runtime.GC()
+		debug.SetGCPercent(before)
+	}
 }
 
 // reader is one reading under way.
@@ -81,6 +106,8 @@ func howToMend(why, name string) string {
 	switch {
 	case strings.Contains(why, "while it was read"):
 		return "save and close it where it is open, wait until it is copied or synchronised, then run again"
+	case strings.Contains(why, "damaged") && grid.IsColumnar(name):
+		return "copy the file again, or write it anew"
 	case strings.Contains(why, "encrypted"):
 		return "write it without encryption"
 	case strings.Contains(why, "first version of Feather"), strings.Contains(why, "compressed in a way"):

@@ -12,7 +12,7 @@ import (
 // readTyped reads a value of a file that knows its types. A day in a column of
 // dates, a number in a column of lengths and the like go in as they are; all
 // others are read as a person would write them.
-func (b *block) readTyped(col *column, v grid.Value, text string) (value, *fault) {
+func (b *block) readTyped(col *column, v grid.Value, row grid.Row) (value, *fault) {
 	decl := b.table.Columns[col.match.column]
 	switch {
 	case decl.Kind == tables.KindDate && (v.Kind == grid.IsDay || v.Kind == grid.IsMoment):
@@ -37,7 +37,7 @@ func (b *block) readTyped(col *column, v grid.Value, text string) (value, *fault
 		}
 		return b.settleNumber(col, decl, quantity.Quantity{Base: def.Base(v.Number), Written: v.Number, Plain: true, By: def.Dim})
 	}
-	return b.read(col, text)
+	return b.read(col, row.Cell(col.at))
 }
 
 // isMeasured reports whether a column holds numbers of some dimension.

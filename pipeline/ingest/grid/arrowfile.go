@@ -2,6 +2,7 @@ package grid
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"io"
 
@@ -25,39 +26,27 @@ func (c *columnar) arrow() error {
 	case bytes.HasPrefix(head[:], []byte("PAR1")):
 		return told("this is a Parquet file under the name of an Arrow file")
 	case bytes.Equal(head[:], []byte("ARROW1")):
-		return c.arrowFile()
-	}
-	return c.arrowStream()
-}
-
-func (c *columnar) arrowFile() error {
-	rd, err := ipc.NewFileReader(io.NewSectionReader(c.in, 0, c.size), ipc.WithAllocator(c.mem))
-	if err != nil {
-		return err
-	}
-	defer rd.Close()
-	fillers, err := c.begin(rd.Schema())
-	if err != nil {
-		return err
-	}
-	rows := int64(0)
-	for i := range rd.NumRecords() {
-		rec, err := rd.RecordAt(i)
-		if err != nil {
+		// A file is a stream behind its mark, with a table of contents that is not
+		// needed, its length and the mark again.
+		var tail [10]byte
+		if _, err := c.in.ReadAt(tail[:], max(0, c.size-10)); err != nil && err != io.EOF {
 			return err
 		}
-		rows, err = c.record(fillers, rec, rows)
-		rec.Release()
-		if err != nil {
-			return err
+		end := c.size - 10 - int64(binary.LittleEndian.Uint32(tail[:]))
+		if !bytes.Equal(tail[4:], []byte("ARROW1")) || end < 8 {
+			return damagedFile
 		}
+		return c.arrowStream(8, end)
 	}
-	return c.gather(fillers, int(rows))
+	return c.arrowStream(0, c.size)
 }
 
-func (c *columnar) arrowStream() error {
-	rd, err := ipc.NewReader(io.NewSectionReader(c.in, 0, c.size), ipc.WithAllocator(c.mem))
+func (c *columnar) arrowStream(from, to int64) error {
+	rd, err := ipc.NewReaderFromMessageReader(&messages{in: c.in, at: from, size: to, mem: c.mem, refs: 1}, ipc.WithAllocator(c.mem))
 	if err != nil {
+		if from > 0 {
+			return damagedFile
+		}
 		return told("this is not an Arrow file, whatever its name says, or it is damaged")
 	}
 	defer rd.Release()

@@ -1,9 +1,9 @@
 package grid
 
-// pageRows is how many rows of a column are kept in one piece. A piece in which
+// PageRows is how many rows of a column are kept in one piece. A piece in which
 // the column has no content is not kept, so that one cell far down or far to the
 // right costs little.
-const pageRows = 512
+const PageRows = 512
 
 // probation is how many different texts a column may hold before it is asked
 // whether looking each cell up is worth while.
@@ -27,8 +27,8 @@ type column struct {
 // page is a piece of a column: the numbers of texts in two bytes each, or in
 // four where there are too many texts for that.
 type page struct {
-	two  *[pageRows]uint16
-	four *[pageRows]uint32
+	two  *[PageRows]uint16
+	four *[PageRows]uint32
 }
 
 func (p page) at(i int) uint32 {
@@ -98,7 +98,7 @@ func (c *column) codeOf(text string, keep func(string) string) uint32 {
 
 // set puts a text's number into a row.
 func (c *column) set(row int, code uint32) {
-	at := row / pageRows
+	at := row / PageRows
 	if code == 0 && (at >= len(c.pages) || c.pages[at] == page{}) {
 		return
 	}
@@ -109,13 +109,13 @@ func (c *column) set(row int, code uint32) {
 	p := &c.pages[at]
 	switch {
 	case *p == page{} && code <= 0xffff:
-		p.two = new([pageRows]uint16)
-		c.weight += pageRows
+		p.two = new([PageRows]uint16)
+		c.weight += PageRows
 	case *p == page{}:
-		p.four = new([pageRows]uint32)
-		c.weight += pageRows
+		p.four = new([PageRows]uint32)
+		c.weight += PageRows
 	case p.two != nil && code > 0xffff:
-		p.four = new([pageRows]uint32)
+		p.four = new([PageRows]uint32)
 		for i, k := range p.two {
 			p.four[i] = uint32(k)
 		}
@@ -123,16 +123,16 @@ func (c *column) set(row int, code uint32) {
 	}
 	c.filled++
 	if p.two != nil {
-		p.two[row%pageRows] = uint16(code)
+		p.two[row%PageRows] = uint16(code)
 		return
 	}
-	p.four[row%pageRows] = code
+	p.four[row%PageRows] = code
 }
 
 // at is the number of the text in a row, 0 where the cell is empty.
 func (c *column) at(row int) uint32 {
-	if k := row / pageRows; k < len(c.pages) {
-		return c.pages[k].at(row % pageRows)
+	if k := row / PageRows; k < len(c.pages) {
+		return c.pages[k].at(row % PageRows)
 	}
 	return 0
 }

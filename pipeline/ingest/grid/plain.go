@@ -170,8 +170,8 @@ func (s *Sheet) join(part *Sheet, lines int) {
 		to.hits += max(0, kept-len(from.texts))
 		before := to.weight
 		for page, of := range from.pages {
-			start := page * pageRows
-			for i := range min(pageRows, max(0, kept-start)) {
+			start := page * PageRows
+			for i := range min(PageRows, max(0, kept-start)) {
 				if k := of.at(i); k != 0 {
 					to.set(first+start+i, codes[k])
 				}

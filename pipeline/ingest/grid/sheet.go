@@ -95,6 +95,16 @@ func (s *Sheet) Find(number int) (i int, ok bool) {
 	return slices.BinarySearch(s.numbers, int32(min(number, MaxLines)))
 }
 
+// Forget gives up the cells of rows from one up to another, as far as they fill
+// pages; nobody asks for them any more.
+func (s *Sheet) Forget(from, to int) {
+	for _, c := range s.columns {
+		for k := (from + PageRows - 1) / PageRows; k < to/PageRows && k < len(c.pages); k++ {
+			c.pages[k] = page{}
+		}
+	}
+}
+
 // Row is row i.
 func (s *Sheet) Row(i int) Row { return Row{s, i} }
 

@@ -100,6 +100,9 @@ func (t *typed) text(code uint32) string {
 		}
 		return "true"
 	}
+	if x == math.Trunc(x) && math.Abs(x) < 1<<53 {
+		return strconv.FormatInt(int64(x), 10)
+	}
 	if math.Abs(x) >= 1e21 {
 		return strconv.FormatFloat(x, 'g', -1, 64)
 	}
