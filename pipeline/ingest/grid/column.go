@@ -17,6 +17,7 @@ type column struct {
 	pages  []page
 	texts  []string          // texts[0] is the empty cell
 	codes  map[string]uint32 // of the texts; nil once hardly any came twice
+	once   onceTexts         // the texts after those, once hardly any came twice in a large file
 	hits   int               // cells whose text was there already, on probation
 	last   uint32            // the text of the cell before
 	weight int               // slots that its pages take
@@ -50,7 +51,10 @@ func (c *column) text(code uint32) string {
 	if c.typed != nil {
 		return c.typed.text(code)
 	}
-	return c.texts[code]
+	if int(code) < len(c.texts) {
+		return c.texts[code]
+	}
+	return c.once.text(code - uint32(len(c.texts)))
 }
 
 // count is above all numbers of texts.
@@ -58,7 +62,7 @@ func (c *column) count() int {
 	if c.typed != nil {
 		return len(c.typed.values)
 	}
-	return len(c.texts)
+	return len(c.texts) + len(c.once.refs)
 }
 
 // code is the number of a text, which is new to the column or not.
@@ -67,7 +71,7 @@ func (c *column) code(text string) uint32 { return c.codeOf(text, nil) }
 // codeOf is the number of a text; one that is new is kept as keep makes it, so
 // that it does not hold on to what it is a part of.
 func (c *column) codeOf(text string, keep func(string) string) uint32 {
-	if text == c.texts[c.last] {
+	if text == c.text(c.last) {
 		c.hits++
 		return c.last
 	}
@@ -81,10 +85,15 @@ func (c *column) codeOf(text string, keep func(string) string) uint32 {
 			return k
 		}
 	}
+	k := uint32(c.count())
+	if keep != nil && c.codes == nil {
+		c.once.add(text)
+		c.last = k
+		return k
+	}
 	if keep != nil {
 		text = keep(text)
 	}
-	k := uint32(len(c.texts))
 	c.texts = append(c.texts, text)
 	c.last = k
 	if c.codes != nil {

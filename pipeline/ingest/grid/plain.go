@@ -130,7 +130,11 @@ func (s *Sheet) expect(first *Sheet, parts int) {
 			s.columns = append(s.columns, newColumn())
 		}
 		if c.codes == nil {
-			s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+			if s.keep != nil {
+				s.columns[at].once.refs = slices.Grow(s.columns[at].once.refs, n)
+			} else {
+				s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+			}
 		}
 	}
 }
