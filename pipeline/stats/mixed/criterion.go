@@ -15,9 +15,13 @@ type state struct {
 }
 
 func (k *kernel) newState() *state {
+	groups := 1
+	if k.lean != nil {
+		groups = 0 // worked out anew where they are needed
+	}
 	return &state{
-		wa:   make([]float64, len(k.a)),
-		b:    make([]float64, len(k.u)),
+		wa:   make([]float64, groups*len(k.a)),
+		b:    make([]float64, groups*len(k.u)),
 		s:    make([]float64, k.w*k.w),
 		root: make([]float64, k.w*k.w),
 		inv:  make([]float64, k.p*k.p),
@@ -39,9 +43,12 @@ func (k *kernel) eval(st *state, lam *square3, variance float64) float64 {
 		weight = k.nu / st.rss
 	}
 	invertUpperInto(st.inv, st.root, k.p, k.w)
-	if k.q == 2 {
+	switch {
+	case k.lean != nil:
+		k.deriveLean(st, lam, weight)
+	case k.q == 2:
 		k.derivePair(st, weight)
-	} else {
+	default:
 		k.derive(st, weight)
 	}
 	return value
@@ -50,7 +57,10 @@ func (k *kernel) eval(st *state, lam *square3, variance float64) float64 {
 // value is the criterion of eval, without its derivative.
 func (k *kernel) value(st *state, lam *square3, variance float64) float64 {
 	whiten := k.whiten
-	if k.q == 2 {
+	switch {
+	case k.lean != nil:
+		whiten = k.whitenLean
+	case k.q == 2:
 		whiten = k.whitenPair
 	}
 	value := whiten(st, lam)

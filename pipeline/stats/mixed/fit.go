@@ -76,16 +76,21 @@ func prepare(s *Sums, c Criterion) (*kernel, *basis, error) {
 func enough(s *Sums) error {
 	groups := 0
 	each(s, func(int, []float64) { groups++ })
-	switch {
-	case s.wrong != nil:
+	if s.wrong != nil {
 		return s.wrong
-	case s.n == 0:
+	}
+	return enoughOf(s.n, s.p, s.q, groups)
+}
+
+func enoughOf(n, p, q, groups int) error {
+	switch {
+	case n == 0:
 		return ErrNoRows
-	case s.p == 0:
+	case p == 0:
 		return ErrNoFixed
-	case s.n <= s.p:
-		return fmt.Errorf("%w: %d for %d fixed effects", ErrTooFewRows, s.n, s.p)
-	case groups < 2 && s.q > 0:
+	case n <= p:
+		return fmt.Errorf("%w: %d for %d fixed effects", ErrTooFewRows, n, p)
+	case groups < 2 && q > 0:
 		return ErrOneGroup
 	}
 	return nil
