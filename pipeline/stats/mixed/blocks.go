@@ -15,8 +15,8 @@ type Blocks struct {
 	patterns [][]int // columns of X, ascending
 	pattern  []int32 // of each group
 	rows     []int32 // of each group
-	at       []int   // where its triangle begins; the next one's is where it ends
-	tri      []float64
+	tris     [][]float64
+	slab     []float64 // where triangles are put
 	n        int
 	logW     float64
 	priors   [][]float64 // rows [x y]
@@ -29,7 +29,7 @@ func NewBlocks(p, q int, patterns [][]int) *Blocks {
 	if p < 0 || q < 0 || q > MaxRandom {
 		panic(fmt.Sprintf("mixed: %d fixed and %d random effects; the package is for p ≥ 0 and q = 0..%d", p, q, MaxRandom))
 	}
-	return &Blocks{p: p, q: q, patterns: patterns, at: []int{0}}
+	return &Blocks{p: p, q: q, patterns: patterns}
 }
 
 // Block is one group as it is read, in the columns of a pattern. It is scratch
@@ -75,6 +75,9 @@ func (g *Block) Add(x, z []float64, y, w float64) {
 	g.rows++
 }
 
+// slabSize is how many numbers of triangles are kept in one piece of memory.
+const slabSize = 1 << 14
+
 // Append enters the next group, which has no rows where the block has none.
 func (b *Blocks) Append(pattern int, g *Block) {
 	if len(b.patterns[pattern]) != g.n || g.q != b.q {
@@ -83,36 +86,33 @@ func (b *Blocks) Append(pattern int, g *Block) {
 	if g.wrong && b.wrong == nil {
 		b.wrong = &RowError{Row: b.n, Group: len(b.rows), What: "one of the group's rows holds a number that is missing, infinite or too large, or a negative weight"}
 	}
+	var tri []float64
 	if g.rows > 0 {
-		b.tri = g.made.Triangle(b.tri)
+		size := packedLen(g.n + g.q + 1)
+		if cap(b.slab)-len(b.slab) < size {
+			b.slab = make([]float64, 0, max(slabSize, size))
+		}
+		from := len(b.slab)
+		b.slab = g.made.Triangle(b.slab)
+		tri = b.slab[from:len(b.slab):len(b.slab)]
 	}
-	b.pattern, b.rows, b.at = append(b.pattern, int32(pattern)), append(b.rows, int32(g.rows)), append(b.at, len(b.tri))
+	b.pattern, b.rows, b.tris = append(b.pattern, int32(pattern)), append(b.rows, int32(g.rows)), append(b.tris, tri)
 	b.n += g.rows
 	b.logW += g.logW
 }
 
-// Join appends the groups of other, which has the same patterns.
+// Join appends the groups of other, which has the same patterns. They share the
+// memory of their triangles from then on.
 func (b *Blocks) Join(other *Blocks) {
-	base := len(b.tri)
 	if other.wrong != nil && b.wrong == nil {
 		late := *other.wrong
 		late.Row, late.Group = late.Row+b.n, late.Group+len(b.rows)
 		b.wrong = &late
 	}
-	b.tri = append(b.tri, other.tri...)
-	b.pattern, b.rows = append(b.pattern, other.pattern...), append(b.rows, other.rows...)
-	for _, at := range other.at[1:] {
-		b.at = append(b.at, base+at)
-	}
+	b.pattern, b.rows, b.tris = append(b.pattern, other.pattern...), append(b.rows, other.rows...), append(b.tris, other.tris...)
 	b.n += other.n
 	b.logW += other.logW
 	b.priors = append(b.priors, other.priors...)
-}
-
-// Reserve makes room for so many further groups of about a width of columns.
-func (b *Blocks) Reserve(groups, columns int) {
-	size := packedLen(columns + b.q + 1)
-	b.tri = append(make([]float64, 0, len(b.tri)+groups*size), b.tri...)
 }
 
 // Prior takes in what is believed of the fixed effects, as Sums.AddPrior does; x
@@ -192,7 +192,7 @@ func (b *Blocks) pool() (inside, all, effects []float64) {
 		if rows == 0 {
 			continue
 		}
-		pattern, from := b.pattern[g], b.tri[b.at[g]:b.at[g+1]]
+		pattern, from := b.pattern[g], b.tris[g]
 		m := q + len(b.patterns[pattern]) + 1
 		for i := range m {
 			row := from[:m-i]

@@ -153,8 +153,8 @@ func TestBlocksJoinInOrder(t *testing.T) {
 	first.priors = nil
 	first.Join(second)
 	require.Len(t, first.rows, 40)
-	require.Equal(t, whole.tri[:whole.at[20]], first.tri[:first.at[20]])
-	require.Equal(t, whole.tri[:whole.at[20]], first.tri[first.at[20]:])
+	require.Equal(t, whole.tris[:20], first.tris[:20])
+	require.Equal(t, whole.tris[:20], first.tris[20:])
 }
 
 // A column that one group alone tells apart cannot be told without it.

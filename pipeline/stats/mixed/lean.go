@@ -93,7 +93,7 @@ func (k *kernel) setGroup(at int, base *basis, small []turned) int {
 	q, l := k.q, k.lean
 	b := l.blocks
 	pattern := l.pattern[at]
-	from := b.tri[b.at[l.group[at]]:b.at[l.group[at]+1]]
+	from := b.tris[l.group[at]]
 	n, wide, t := len(b.patterns[pattern]), len(l.patterns[pattern].columns), &small[pattern]
 	m := q + n + 1
 	var a square3
@@ -146,7 +146,7 @@ func (l *lean) effects(k *kernel, at int, out []float64) {
 func (l *lean) below(at, q int, row []float64, do func()) {
 	b, g := l.blocks, l.group[at]
 	columns := b.patterns[b.pattern[g]]
-	tri := b.tri[b.at[g]:b.at[g+1]]
+	tri := b.tris[g]
 	spread(tri[len(tri)-packedLen(len(columns)+1):], columns, row, do)
 }
 
