@@ -2,8 +2,8 @@ package mixed
 
 import (
 	"math"
-	"runtime"
-	"sync"
+
+	"moldwright/pipeline/stats/chunks"
 )
 
 // lean is how a kernel keeps the rows U of groups that know few columns: in the
@@ -313,23 +313,7 @@ func (k *kernel) addDerivative(sum, wa *square3, t []float64, n int, e *[MaxRand
 // the same on any number of cores.
 const chunkGroups = 2048
 
-func chunksOf(groups int) int { return (groups + chunkGroups - 1) / chunkGroups }
+func chunksOf(groups int) int { return chunks.Count(groups, chunkGroups) }
 
 // inChunks does the chunks on all cores.
-func inChunks(groups int, do func(chunk, from, to int)) {
-	chunks := chunksOf(groups)
-	var wait sync.WaitGroup
-	turns := make(chan int, chunks)
-	for c := range chunks {
-		turns <- c
-	}
-	close(turns)
-	for range min(runtime.GOMAXPROCS(0), chunks) {
-		wait.Go(func() {
-			for c := range turns {
-				do(c, c*chunkGroups, min(groups, (c+1)*chunkGroups))
-			}
-		})
-	}
-	wait.Wait()
-}
+func inChunks(groups int, do func(chunk, from, to int)) { chunks.Each(groups, chunkGroups, do) }
