@@ -97,6 +97,15 @@ func (k *Known) paths(path Path) *paths {
 	return k.straight
 }
 
+// Course is the one that is gone by where one is asked for: by the data, straight or
+// wandering; straight where wandering ones cannot be told.
+func (k *Known) Course(path Path) Path {
+	if k.paths(path) == k.straight {
+		return PathStraight
+	}
+	return PathWandering
+}
+
 // Remaining forecasts every mold in use with paths of a course: rows, and beside
 // each its ascending draws. By the settings' own course any is given as that; where
 // they leave it to the data, straight and wandering ones are to be had, too.
