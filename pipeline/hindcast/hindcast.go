@@ -146,7 +146,7 @@ func wallsOf(log history.Log, now history.Mold, p *wall.Posterior, m int, mold h
 		if c.Date <= then.AsOf || c.Date > until || !(c.WallMM > 0) || !(c.DwellMin > 0) {
 			continue
 		}
-		o := wall.Occasion{Mold: m, DwellMin: c.DwellMin, Date: c.Date, TimeMin: c.TimeMin, Slip: c.Slip, Ahead: c.Age - mold.Age}
+		o := wall.Occasion{Mold: m, DwellMin: c.DwellMin, Date: c.Date, TimeMin: c.Minute(), Slip: log.Slip(c), Ahead: int(c.Age) - mold.Age}
 		w := Wall{Mold: mold.Mold, Origin: then.AsOf, Ahead: o.Ahead, MeasuredMM: c.WallMM, LastMM: last, held: map[int]bool{}}
 		ok := o.Ahead >= 0
 		for i, level := range levels() {

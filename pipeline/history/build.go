@@ -139,6 +139,7 @@ func (b *builder) entry(m tables.Mold) Mold {
 func (b *builder) collect() []Cast {
 	late := 0
 	var casts []Cast
+	slip := b.slipNumbers()
 	for i, c := range b.studio.Casts.Rows() {
 		b.ages = append(b.ages, c.Age)
 		if b.log.AsOf.Valid() && c.Date > b.log.AsOf {
@@ -147,8 +148,8 @@ func (b *builder) collect() []Cast {
 		}
 		m := b.index[Fold(c.Mold)]
 		casts = append(casts, Cast{
-			Row: i, Mold: m, Date: c.Date, TimeMin: c.TimeMin, DwellMin: c.DwellMin,
-			WallMM: b.wetWall(c, b.log.Molds[m].Form), Slip: c.Slip, Result: c.Result,
+			Row: int32(i), Mold: int32(m), Date: c.Date, TimeMin: float32(c.TimeMin), DwellMin: c.DwellMin,
+			WallMM: b.wetWall(c, b.log.Molds[m].Form), Slip: slip(c.Slip), Result: ResultOf(c.Result),
 		})
 	}
 	if late > 0 {
@@ -161,6 +162,21 @@ func (b *builder) collect() []Cast {
 	return casts
 }
 
+// slipNumbers enters batches of slip in the log as they are met.
+func (b *builder) slipNumbers() func(name string) SlipNumber {
+	b.log.Slips = []string{""}
+	seen := map[string]SlipNumber{"": {}}
+	return func(name string) SlipNumber {
+		n, ok := seen[name]
+		if !ok {
+			n = NumberOfSlip(len(b.log.Slips))
+			seen[name] = n
+			b.log.Slips = append(b.log.Slips, name)
+		}
+		return n
+	}
+}
+
 // order sorts the casts by mold, day and time, keeping the log's own order
 // where a day has casts without a time, and counts the ages.
 func (b *builder) order(casts []Cast) {
@@ -171,7 +187,7 @@ func (b *builder) order(casts []Cast) {
 		to := from
 		timed := true
 		for to < len(casts) && casts[to].Mold == casts[from].Mold && casts[to].Date == casts[from].Date {
-			timed = timed && tables.Has(casts[to].TimeMin)
+			timed = timed && tables.Has(casts[to].Minute())
 			to++
 		}
 		if timed {
@@ -191,14 +207,14 @@ func (b *builder) countAges(casts []Cast) {
 	for m := range b.log.Molds {
 		mold := &b.log.Molds[m]
 		mold.First = next
-		for k := next; k < len(casts) && casts[k].Mold == m && !b.told[Fold(mold.Mold)]; k++ {
+		for k := next; k < len(casts) && int(casts[k].Mold) == m && !b.told[Fold(mold.Mold)]; k++ {
 			if age := b.ages[casts[k].Row]; age != tables.NoCount {
 				mold.BeforeLog = max(0, int(age)-(k-next))
 				break
 			}
 		}
-		for next < len(casts) && casts[next].Mold == m {
-			casts[next].Age = mold.BeforeLog + next - mold.First
+		for next < len(casts) && int(casts[next].Mold) == m {
+			casts[next].Age = int32(mold.BeforeLog + next - mold.First)
 			next++
 		}
 		mold.Last = next

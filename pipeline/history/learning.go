@@ -31,7 +31,7 @@ func (l Log) Learning(most int) (sub Log, of []int) {
 
 // Of is the sub-log of the molds of those indices, in that order, with their casts.
 func (l Log) Of(molds []int) Log {
-	sub := Log{AsOf: l.AsOf, Molds: make([]Mold, 0, len(molds))}
+	sub := Log{AsOf: l.AsOf, Slips: l.Slips, Molds: make([]Mold, 0, len(molds))}
 	n := 0
 	for _, m := range molds {
 		n += l.Molds[m].Last - l.Molds[m].First
@@ -42,7 +42,7 @@ func (l Log) Of(molds []int) Log {
 		first := len(sub.Casts)
 		sub.Casts = append(sub.Casts, l.Casts[mold.First:mold.Last]...)
 		for k := first; k < len(sub.Casts); k++ {
-			sub.Casts[k].Mold = i
+			sub.Casts[k].Mold = int32(i)
 		}
 		mold.First, mold.Last = first, len(sub.Casts)
 		sub.Molds = append(sub.Molds, mold)

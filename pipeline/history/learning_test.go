@@ -20,7 +20,7 @@ func logOf(molds, casts int) Log {
 			mold.Form, mold.Kind = "rare", "one-piece"
 		}
 		for k := range casts {
-			l.Casts = append(l.Casts, Cast{Row: len(l.Casts), Mold: m, Age: k, WallMM: math.NaN()})
+			l.Casts = append(l.Casts, Cast{Row: int32(len(l.Casts)), Mold: int32(m), Age: int32(k), WallMM: math.NaN()})
 		}
 		mold.Last, mold.Age = len(l.Casts), casts
 		l.Molds = append(l.Molds, mold)
@@ -49,7 +49,7 @@ func TestALargeLogLearnsFromWholeMoldsOfAllSorts(t *testing.T) {
 		require.Equal(t, whole.Mold, m.Mold)
 		require.Equal(t, 20, m.Last-m.First)
 		for k, c := range sub.Casts[m.First:m.Last] {
-			require.Equal(t, i, c.Mold)
+			require.EqualValues(t, i, c.Mold)
 			require.Equal(t, l.Casts[whole.First+k].Row, c.Row)
 		}
 		if m.InUse() {

@@ -63,17 +63,17 @@ func faultCounts(casts []history.Cast, unit int) []logistic.Row {
 	var ages float64
 	band := -1
 	for _, c := range casts {
-		if c.Result == "" {
+		if c.Result == history.NoResult {
 			continue
 		}
-		if b := c.Age / faultBand; b != band || len(rows) == 0 {
+		if b := int(c.Age) / faultBand; b != band || len(rows) == 0 {
 			rows, band, ages = append(rows, logistic.Row{Unit: unit}), b, 0
 		}
 		r := &rows[len(rows)-1]
 		r.Trials++
 		ages += float64(c.Age)
 		r.X = []float64{1, ages / r.Trials / faultAge}
-		if c.Result == "reject" {
+		if c.Result == history.Reject {
 			r.Events++
 		}
 	}

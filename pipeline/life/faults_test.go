@@ -14,9 +14,9 @@ import (
 func TestResultsAreCountedByBandsOfAge(t *testing.T) {
 	var casts []history.Cast
 	for n := 3; n < 11; n++ {
-		casts = append(casts, history.Cast{Age: n, Result: "good"})
+		casts = append(casts, history.Cast{Age: int32(n), Result: history.Good})
 	}
-	casts[1].Result, casts[2].Result, casts[7].Result = "", "reject", "second"
+	casts[1].Result, casts[2].Result, casts[7].Result = history.NoResult, history.Reject, history.Second
 	rows := faultCounts(casts, 4)
 	require.Len(t, rows, 3)
 	require.Equal(t, []float64{1, 5, 1}, []float64{rows[0].Trials, rows[1].Trials, rows[2].Trials})
@@ -32,9 +32,9 @@ func TestRejectsOfAMoldAreItsOwn(t *testing.T) {
 	for m := range 2 {
 		log.Molds[m].First, log.Molds[m].Last = 40*m, 40*m+40
 		for n := range 40 {
-			c := history.Cast{Mold: m, Age: n, Result: "good"}
+			c := history.Cast{Mold: int32(m), Age: int32(n), Result: history.Good}
 			if n > 15 && n%(2+5*m) == 0 {
-				c.Result = "reject"
+				c.Result = history.Reject
 			}
 			log.Casts = append(log.Casts, c)
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/stats/robust"
 )
 
@@ -29,33 +30,36 @@ func (w weights) all() []float64 {
 }
 
 // robustWeights fits and reweights in turn until the weights stand still. It
-// returns the design less the columns that could not be told apart.
+// returns the design less the columns that could not be told apart, and the last
+// fit.
 //
 // A mold with a single cast takes a mistyped wall for its own nature, and makes
 // molds look so different that it may. So the weights start from a fit in which
 // molds do not differ, where such a wall stands out.
-func robustWeights(in inputs, d design) (design, weights, error) {
+func robustWeights(in inputs, d design) (design, weights, fit, error) {
 	alike := d
 	alike.pooled, alike.slopes = false, false
-	w, _, err := reweigh(in, alike, nil)
+	w, _, _, err := reweigh(in, alike, nil)
 	if err != nil {
-		return d, w, err
+		return d, w, fit{}, err
 	}
-	w, d, err = reweigh(in, d, w.robust)
-	return d, w, err
+	w, d, near, err := reweigh(in, d, w.robust)
+	return d, w, near, err
 }
 
 // reweigh runs the reweighting of a design from starting weights, nil for 1.
-func reweigh(in inputs, d design, start []float64) (weights, design, error) {
+func reweigh(in inputs, d design, first []float64) (weights, design, fit, error) {
 	w := weights{reading: slices.Repeat([]float64{1}, len(in.rows))}
+	var near start
 	out, err := robust.Reweight(len(in.rows), robust.Settings{Weight: robust.Clipped(clip)}, func(now []float64) ([]float64, error) {
-		if w.robust = now; start != nil {
-			w.robust, start = start, nil
+		if w.robust = now; first != nil {
+			w.robust, first = first, nil
 		}
-		f, err := fitOne(in, powerLaw{free: true}, d, w.all())
+		f, err := fitOne(in, powerLaw{free: true}, d, w.all(), near, mixed.REML)
 		if err != nil {
 			return nil, err
 		}
+		near.at = &f
 		d = keep(d, f.design)
 		residuals := f.residuals(in)
 		for i := range residuals {
@@ -67,8 +71,11 @@ func reweigh(in inputs, d design, start []float64) (weights, design, error) {
 		}
 		return residuals, nil
 	})
+	if err != nil {
+		return w, d, fit{}, err
+	}
 	w.robust = out.Weights
-	return w, d, err
+	return w, d, *near.at, nil
 }
 
 // by are the weights that follow from the residuals of a fit.

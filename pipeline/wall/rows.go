@@ -50,7 +50,7 @@ func gather(log history.Log, studio tables.Studio) inputs {
 	in.readings = readingsOf(walls, studio.Casts.Dates("date"))
 	timed := 0
 	for i, c := range log.Casts {
-		if tables.Has(c.TimeMin) {
+		if tables.Has(c.Minute()) {
 			timed++
 		}
 		if !(c.DwellMin > 0 && c.WallMM > 0) {
@@ -58,7 +58,7 @@ func gather(log history.Log, studio tables.Studio) inputs {
 		}
 		m := log.Molds[c.Mold]
 		r := row{
-			cast: i, mold: c.Mold, form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
+			cast: i, mold: int(c.Mold), form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
 			logWall: math.Log(c.WallMM), logT: math.Log(c.DwellMin), age: float64(c.Age),
 		}
 		if all := walls[c.Row]; len(all) > 1 {
@@ -73,7 +73,7 @@ func gather(log history.Log, studio tables.Studio) inputs {
 			in.counts = append(in.counts, 1)
 		}
 		in.rows = append(in.rows, r)
-		in.slipOf = append(in.slipOf, c.Slip)
+		in.slipOf = append(in.slipOf, log.Slip(c))
 	}
 	if len(log.Casts) > 0 {
 		in.timedShare = float64(timed) / float64(len(log.Casts))

@@ -19,7 +19,7 @@ func used(p *Posterior, studio tables.Studio) ([]tables.CastUsed, []tables.Probl
 	var odd []tables.Problem
 	for i, r := range p.in.rows {
 		c := p.in.log.Casts[r.cast]
-		origin := studio.Casts.Origin(c.Row)
+		origin := studio.Casts.Origin(int(c.Row))
 		file, sheet, cell := studio.Blocks.Place(origin, "wall")
 		u := tables.CastUsed{
 			File: file, Sheet: sheet, Row: tables.Count(origin.Row), Mold: p.in.log.Molds[r.mold].Mold, Date: c.Date,
@@ -38,9 +38,9 @@ func used(p *Posterior, studio tables.Studio) ([]tables.CastUsed, []tables.Probl
 	}
 	for _, i := range p.in.odd {
 		c := p.in.log.Casts[p.in.rows[i].cast]
-		file, sheet, cell := studio.Blocks.Place(studio.Casts.Origin(c.Row), "wall")
+		file, sheet, cell := studio.Blocks.Place(studio.Casts.Origin(int(c.Row)), "wall")
 		odd = append(odd, tables.Problem{
-			File: file, Sheet: sheet, Cell: cell, Code: "odd-reading", Severity: tables.Notice, Value: fmt.Sprint(studio.Casts.Row(c.Row).WallsMM),
+			File: file, Sheet: sheet, Cell: cell, Code: "odd-reading", Severity: tables.Notice, Value: fmt.Sprint(studio.Casts.Row(int(c.Row)).WallsMM),
 			Message: "one of the readings of this wall (in mm) is far off the others and is left out",
 			Mend:    "look whether it was mistyped; if the wall is that uneven, leave it",
 		})
