@@ -62,7 +62,7 @@ func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
 			}
 			first[name], last[name] = min(first[name], c.Date), max(last[name], c.Date)
 			if c.Date.Valid() && c.Date <= at {
-				rows = append(rows, c.Row)
+				rows = append(rows, int(c.Row))
 			}
 		}
 	}

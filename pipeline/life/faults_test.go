@@ -59,9 +59,9 @@ func TestChancesOfFaultsAreThoseOfDraws(t *testing.T) {
 	for m, n := range []int{40, 60} {
 		log.Molds[m].First = len(log.Casts)
 		for age := range n {
-			c := history.Cast{Mold: m, Age: age, Result: "good"}
+			c := history.Cast{Mold: int32(m), Age: int32(age), Result: history.Good}
 			if age > 15 && age%(4+3*m) == 0 {
-				c.Result = "reject"
+				c.Result = history.Reject
 			}
 			log.Casts = append(log.Casts, c)
 		}
