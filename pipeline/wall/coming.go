@@ -30,8 +30,7 @@ func (p *Posterior) DwellFor(m, ahead int, wet, targetMM float64) tables.DwellGu
 		r.wet = wet
 	}
 	if !p.knows(r.form) || !(targetMM > 0) {
-		none := tables.Absent()
-		return tables.DwellGuide{AgeCasts: tables.Count(r.age), TargetWallMM: targetMM, DwellMin: none, DwellLower90: none, DwellUpper90: none}
+		return noDwell(tables.Count(r.age), targetMM)
 	}
 	return dwellFor(p, r, targetMM)
 }
