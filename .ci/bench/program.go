@@ -124,6 +124,11 @@ func timed(ctx context.Context, limit time.Duration, words []string) run {
 func lastLine(said string, err error) string {
 	lines := strings.Split(strings.TrimSpace(said), "\n")
 	last := strings.TrimSpace(lines[len(lines)-1])
+	for i, line := range lines { // R says what was wrong before it says that it stops
+		if strings.HasPrefix(line, "Error") {
+			last = strings.Join(lines[i:min(i+2, len(lines))], " ")
+		}
+	}
 	if last == "" || strings.Contains(err.Error(), "killed") {
 		return err.Error()
 	}
@@ -172,9 +177,9 @@ func generate(ctx context.Context, set settings, b binaries, work string, casts 
 	return l, nil
 }
 
-// timeDemo is the demo's report, the fastest of five.
+// timeDemo is the demo's report, the fastest of some.
 func timeDemo(ctx context.Context, b binaries, work string, set settings) (best run, err error) {
-	for i := range 5 {
+	for i := range set.repeats {
 		out := filepath.Join(work, "out-demo")
 		os.RemoveAll(out)
 		r := timed(ctx, set.oursLimit, []string{b.moldwright, "demo", "-q", "-o", out})
