@@ -6,11 +6,10 @@
 -- which are of about the same size and near 0, so that the products keep their digits.
 -- Form and kind are the same for all casts of a mold. 'LOG' is the folder.
 WITH numbered AS (
-  SELECT
-    upper("Mold") AS mold,
-    (row_number() OVER (PARTITION BY upper("Mold") ORDER BY "Cast no.") - 1) / 1e2 AS age,
-    "Dwell (min)" AS dwell,
-    "Wall (mm)" AS wall
+  SELECT upper("Mold") AS mold,
+   (row_number() OVER (PARTITION BY upper("Mold") ORDER BY "Cast no.") - 1) / 1e2 AS age,
+   "Dwell (min)" AS dwell,
+   "Wall (mm)" AS wall
   FROM 'LOG/casts*.parquet'
 ), rows AS (
   SELECT mold, age, ln(dwell / 15) AS t, ln(wall / 4.5) AS y
