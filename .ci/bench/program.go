@@ -21,6 +21,7 @@ type program struct {
 	limit   time.Duration
 	command func(log, out string) []string
 	read    func(out string) (answers, error)
+	peer    bool // R or Python
 	gaveUp  bool // failed or was stopped on a smaller log
 }
 
@@ -63,13 +64,13 @@ func programsOf(b binaries, m machine, set settings) []*program {
 			command: func(log, out string) []string { return []string{b.answers, log, out} }},
 	}
 	if m.r != "" {
-		all = append(all, &program{key: "r", name: "R, CSV", format: "csv", limit: set.limit, read: plainAnswers,
+		all = append(all, &program{key: "r", name: "R, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
 			command: func(log, out string) []string {
 				return []string{"Rscript", filepath.Join(".ci", "bench", "answers.R"), log, out}
 			}})
 	}
 	if m.python != "" {
-		all = append(all, &program{key: "python", name: "Python, CSV", format: "csv", limit: set.limit, read: plainAnswers,
+		all = append(all, &program{key: "python", name: "Python, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
 			command: func(log, out string) []string {
 				return []string{m.interpreter, filepath.Join(".ci", "bench", "answers.py"), log, out}
 			}})
@@ -85,7 +86,7 @@ func programsOf(b binaries, m machine, set settings) []*program {
 
 // start runs the program once in a fresh process and waits for it.
 func (p *program) start(ctx context.Context, log, out string) run {
-	if p.key == "r" || p.key == "python" {
+	if p.peer {
 		if err := os.MkdirAll(out, 0o755); err != nil {
 			return run{failed: err.Error()}
 		}
