@@ -41,16 +41,17 @@ func (p page) write(path string) error {
 func (p page) text() string {
 	var b strings.Builder
 	m := p.machine
+	b.WriteString("# The report beside R and Python\n\n")
 	fmt.Fprintf(&b, "Measured on %s by `go run ./.ci/bench` on %s, %s, %s, load %s at the start; %s; %s; %s.\n", m.day, m.cpu, m.memory, m.system, m.load,
 		strings.Replace(runtime.Version(), "go", "Go ", 1), m.r, m.python)
 	for _, what := range m.missing {
 		fmt.Fprintf(&b, "Not there, and so left out: %s.\n", what)
 	}
 	fmt.Fprintf(&b, "Logs by `go run ./fixtures/generate factory -law %s -seed %d`. Every run is a fresh process, the programs in turns; up to 100,000 casts the fastest of %d, above one run. ", p.set.law, p.set.seed, p.set.repeats)
-	fmt.Fprintf(&b, "R and Python are stopped at %.0f min.\n\n", p.set.limit.Minutes())
+	fmt.Fprintf(&b, "R and Python are stopped at %.0f min, and are given %s casts at most.\n\n", p.set.limit.Minutes(), grouped(p.set.peersTo))
 	b.WriteString("R and Python give the law of walls, lives by kind, a table of waste, five charts and a workbook. \"The same answers only\" is our own stages for these (`fixtures/answers`), with three laws of walls compared and eight charts; \"the whole report\" adds forecasts, their replay on the past, the watch list, the run plan, the page and all tables.\n\n")
 	p.times(&b)
-	fmt.Fprintf(&b, "\nThe demo's report, start included, the fastest of five: %.2f s of wall time, %.2f s of processor time, %.0f MiB.\n", p.demo.wall, p.demo.cpu, p.demo.peakMiB)
+	fmt.Fprintf(&b, "\nThe demo's report, start included, the fastest of %d: %.2f s of wall time, %.2f s of processor time, %.0f MiB.\n", p.set.repeats, p.demo.wall, p.demo.cpu, p.demo.peakMiB)
 	p.agreement(&b)
 	p.stageTimes(&b)
 	return b.String()
@@ -68,8 +69,8 @@ func (p page) times(b *strings.Builder) {
 				fmt.Fprintf(b, "| %s | %s | %s | | | | | | |\n", grouped(s.casts), o.name, r.failed)
 				continue
 			}
-			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %.2f | %s | %s |\n", grouped(s.casts), o.name, seconds(r.wall), seconds(r.cpu), r.peakMiB,
-				r.peakMiB*1024*1024/float64(s.casts), 1e6*r.wall/float64(s.casts), ratio(r, s.runs["report"]), ratio(r, s.runs["answers"]))
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %s | %s | %s |\n", grouped(s.casts), o.name, seconds(r.wall), seconds(r.cpu), r.peakMiB,
+				r.peakMiB*1024*1024/float64(s.casts), seconds(1e6*r.wall/float64(s.casts)), ratio(r, s.runs["report"]), ratio(r, s.runs["answers"]))
 		}
 	}
 }
@@ -117,7 +118,7 @@ func (p page) stageTimes(b *strings.Builder) {
 	if len(names) == 0 {
 		return
 	}
-	b.WriteString("\nWhat the report's wall time goes into, in s, from `run.json` of the last run from CSV; writing comes on top of it:\n\n| stage |")
+	b.WriteString("\nWhat the report's wall time goes into, in s, from `run.json` of the last run from CSV:\n\n| stage |")
 	for _, s := range p.sizes {
 		fmt.Fprintf(b, " %s casts |", grouped(s.casts))
 	}
