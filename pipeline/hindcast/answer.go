@@ -26,8 +26,8 @@ type Wall struct {
 	LastMM       float64 // last wall before the origin: the rival's forecast; absent where none
 
 	held [3]bool // by index of levels
-	low  float64      // 10 % point
-	high float64      // 90 % point
+	low  float64 // 10 % point
+	high float64 // 90 % point
 }
 
 // Life is one forecast of remaining casts and what came.
