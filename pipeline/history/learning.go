@@ -104,3 +104,6 @@ func mix(h uint64) uint64 {
 	h = (h ^ h>>27) * 0x94d049bb133111eb
 	return h ^ h>>31
 }
+
+// Place is the place of the batch in Log.Slips, 0 where none was logged.
+func (s SlipNumber) Place() int { return s.index() }

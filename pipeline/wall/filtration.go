@@ -78,7 +78,7 @@ func seriesWall(a, b, t float64) (wall, s float64) {
 
 func (l filtrationLaw) fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error) {
 	s := resistanceScale(in)
-	rows, curve := l.curve(in, d, weights, d.pseudoRows(-2, -s))
+	rows, curve := l.curve(in, d, weights, l.priors(d, s))
 	like := from.effects(l, d)
 	var out []*mixed.Model
 	for _, c := range criteria {
@@ -101,6 +101,9 @@ func (l filtrationLaw) fit(in inputs, d design, weights []float64, from start, c
 	}
 	return out, nil
 }
+
+// priors follow from those of log wall as the start does.
+func (filtrationLaw) priors(d design, s float64) []pseudoRow { return d.pseudoRows(-2, -s) }
 
 // curve is the law as the engine takes it: the casts, and behind them what is
 // believed of the fixed effects.

@@ -20,6 +20,8 @@ type law interface {
 	// fit estimates the effects and variances on the log scale, by one criterion or
 	// several of the same rows, in turn.
 	fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error)
+	// priors are what is believed of the terms beforehand; s is resistanceScale.
+	priors(d design, s float64) []pseudoRow
 	// course is the law at given effects as a function of dwell and age, other
 	// things as in the row.
 	course(d design, r row, beta, b []float64) Course
@@ -102,6 +104,8 @@ func (l powerLaw) fit(in inputs, d design, weights []float64, from start, criter
 	return out, nil
 }
 
+func (powerLaw) priors(d design, _ float64) []pseudoRow { return d.pseudoRows(1, 1) }
+
 // sums of the rows, from which fits by any criterion follow.
 func (l powerLaw) sums(in inputs, d design, weights []float64) *mixed.Sums {
 	s := mixed.NewSums(len(d.columns), d.randoms())
@@ -111,7 +115,7 @@ func (l powerLaw) sums(in inputs, d design, weights []float64) *mixed.Sums {
 		d.fillZ(r, z)
 		s.Add(r.mold, x, z, r.logWall-l.offset(r), weights[i])
 	}
-	for _, p := range d.pseudoRows(1, 1) {
+	for _, p := range l.priors(d, 0) {
 		clear(x)
 		x[p.column] = p.x
 		s.AddPrior(len(in.log.Molds), x, p.y)

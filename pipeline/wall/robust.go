@@ -19,6 +19,8 @@ const clip = 3.0
 type weights struct {
 	reading []float64
 	robust  []float64
+	scale   float64 // robust standard deviation of the residuals that they follow from
+	alike   float64 // that of the fit in which molds do not differ
 }
 
 func (w weights) all() []float64 {
@@ -39,11 +41,12 @@ func (w weights) all() []float64 {
 func robustWeights(in inputs, d design) (design, weights, fit, error) {
 	alike := d
 	alike.pooled, alike.slopes = false, false
-	w, _, _, err := reweigh(in, alike, nil)
+	first, _, _, err := reweigh(in, alike, nil)
 	if err != nil {
-		return d, w, fit{}, err
+		return d, first, fit{}, err
 	}
-	w, d, near, err := reweigh(in, d, w.robust)
+	w, d, near, err := reweigh(in, d, first.robust)
+	w.alike = first.scale
 	return d, w, near, err
 }
 
@@ -74,7 +77,7 @@ func reweigh(in inputs, d design, first []float64) (weights, design, fit, error)
 	if err != nil {
 		return w, d, fit{}, err
 	}
-	w.robust = out.Weights
+	w.robust, w.scale = out.Weights, out.Scale
 	return w, d, *near.at, nil
 }
 
@@ -85,7 +88,7 @@ func (w weights) by(in inputs, f fit) weights {
 		residuals[i] *= math.Sqrt(w.reading[i])
 	}
 	scale, weight := robust.MAD(residuals), robust.Clipped(clip)
-	out := weights{make([]float64, len(residuals)), make([]float64, len(residuals))}
+	out := weights{make([]float64, len(residuals)), make([]float64, len(residuals)), scale, w.alike}
 	for i, r := range residuals {
 		out.robust[i] = 1
 		if scale > 0 {
