@@ -84,7 +84,7 @@ func fitLaws(in inputs) (fitted, error) {
 		}
 	}
 	// Casts that only the power law found odd get their weight back.
-	if out, err = compare(in, d, tau, w.by(in, out.best), out, true); err != nil {
+	if out, err = compare(in, d, tau, w.by(in, out.best), out, !in.quick); err != nil {
 		return fitted{}, err
 	}
 	out.notes = append(out.notes, out.best.design.notes...)
