@@ -25,7 +25,7 @@ func replay(log history.Log, studio tables.Studio, set Settings) (hindcast.Answe
 	lives.Draws = min(lives.Draws, set.Hindcast.Draws)
 	some, _ := log.Learning(set.Hindcast.LearnCasts)
 	all := hindcast.Run(some, studio, func(log history.Log, studio tables.Studio) (wall.Answer, []hindcast.Outlook) {
-		w := wall.Run(log, studio, set.Wall)
+		w := wall.Quick(log, studio, set.Wall)
 		known, err := life.Learn(log, studio, w, lives, set.Seed)
 		if err != nil {
 			return w, nil
