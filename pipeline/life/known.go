@@ -34,9 +34,6 @@ type Known struct {
 
 // Learn fits what molds share. An error says why there can be no forecasts.
 func Learn(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) (*Known, error) {
-	if len(log.Molds) == 0 {
-		return nil, fmt.Errorf("no mold is in the log")
-	}
 	k := &Known{log: log, set: set, seed: seed, byKind: map[string]kindFit{}, mortal: map[string]mortality{}}
 	var err error
 	if k.fits, err = fitKinds(log); err != nil {
