@@ -15,7 +15,7 @@ type Settings struct {
 
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
-	return Settings{Origins: 8, LeastDates: 3, MostCasts: 12_000, LearnCasts: 20_000, First: 0.25, LeastCasts: 24, Draws: 400, LeastScored: 50, Doubt: 2}
+	return Settings{Origins: 8, LeastDates: 3, MostCasts: 12_000, LearnCasts: 10_000, First: 0.25, LeastCasts: 24, Draws: 400, LeastScored: 50, Doubt: 2}
 }
 
 // levels of the intervals that are counted.
