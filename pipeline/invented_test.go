@@ -9,11 +9,11 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// factory invents a log of about so many casts, some 100 a mold, over ten years: 36
+// factory invents a log of about so many casts, some 100 a mold, over so many days: 36
 // forms, three kinds, walls by the filtration law with molds that wear at their own
 // pace, a batch of slip a week. Molds end worn, broken or slow; some are in use.
-func factory(casts int) tables.Studio {
-	const each, forms, days = 100, 36, 3650
+func factory(casts, days int) tables.Studio {
+	const each, forms = 100, 36
 	no := tables.Absent()
 	molds := max(8, casts/each)
 	start := tables.MakeDate(2016, 1, 4)
@@ -32,7 +32,7 @@ func factory(casts int) tables.Studio {
 		life := 110 * math.Pow(rng.ExpFloat64(), 1/2.6)
 		a, b := 0.8*math.Exp(0.05*rng.NormFloat64())*(0.9+0.2*float64(form%5)/5), 0.0
 		day, ended := born, ""
-		for age := 0; ended == "" && day < start+days; age++ {
+		for age := 0; ended == "" && day < start+tables.Date(days); age++ {
 			dwell := math.Round(15 + 3*rng.NormFloat64() + 0.04*float64(age))
 			wall := (-b + math.Sqrt(b*b+4*a*dwell)) / (2 * a) * math.Exp(0.03*rng.NormFloat64())
 			result := "good"

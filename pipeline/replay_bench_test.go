@@ -23,11 +23,13 @@ func BenchmarkReplayDemo(b *testing.B) {
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(log.Casts)), "ns/cast")
 }
 
+const tenYears = 3650 // days
+
 // The replay's cost grows with the casts until it is bounded.
 func BenchmarkReplay(b *testing.B) {
 	for _, casts := range []int{1e3, 1e4, 1e5, 1e6} {
 		b.Run(fmt.Sprintf("casts=%d", casts), func(b *testing.B) {
-			in := factory(casts)
+			in := factory(casts, tenYears)
 			defer in.Release()
 			log, _ := history.Build(in, tables.NoDate)
 			for b.Loop() {
@@ -42,7 +44,7 @@ func BenchmarkReplay(b *testing.B) {
 func BenchmarkLives(b *testing.B) {
 	for _, casts := range []int{1e3, 1e4, 1e5, 1e6} {
 		b.Run(fmt.Sprintf("casts=%d", casts), func(b *testing.B) {
-			in := factory(casts)
+			in := factory(casts, tenYears)
 			defer in.Release()
 			log, _ := history.Build(in, tables.NoDate)
 			walls := wall.Run(log, in, wall.Defaults())
@@ -59,4 +61,18 @@ func BenchmarkLives(b *testing.B) {
 			b.ReportMetric(float64(used), "in-use")
 		})
 	}
+}
+
+// A log of which most molds are in use: what each of them costs.
+func BenchmarkLivesOfMoldsInUse(b *testing.B) {
+	in := factory(150_000, 120)
+	defer in.Release()
+	log, _ := history.Build(in, tables.NoDate)
+	walls := wall.Run(log, in, wall.Defaults())
+	used := 0
+	for b.Loop() {
+		used = len(life.Run(log, in, walls, life.Defaults(), 1).Remaining)
+	}
+	b.ReportMetric(float64(used), "in-use")
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*used), "ns/in-use")
 }
