@@ -50,6 +50,7 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 const (
 	mostDrying  = 8
 	dryingClose = 0.02
+	dryingQuick = 0.1 // for a past date: a tenth of τ moves a wall by far less than its interval
 	golden      = 0.6180339887498949
 )
 
@@ -67,7 +68,11 @@ func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 		return m[0].Deviance
 	}
 	middle := math.Log(tau)
-	refined := math.Exp(lowest(criterion, middle-math.Ln2, middle, middle+math.Ln2))
+	near := dryingClose
+	if in.quick {
+		near = dryingQuick
+	}
+	refined := math.Exp(lowest(criterion, middle-math.Ln2, middle, middle+math.Ln2, near))
 	if math.IsNaN(refined) {
 		refined = tau
 	}
@@ -75,17 +80,17 @@ func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 	return refined
 }
 
-// lowest is where f is lowest between low and high, to dryingClose: by parabolas
+// lowest is where f is lowest between low and high, closely enough: by parabolas
 // through three points, and by golden sections where they lead nowhere (Brent 1973).
 // NaN where f is, at any place that is looked at.
-func lowest(f func(float64) float64, low, middle, high float64) float64 {
+func lowest(f func(float64) float64, low, middle, high, near float64) float64 {
 	atLow, at, atHigh := f(low), f(middle), f(high)
 	for range mostDrying {
 		if math.IsNaN(atLow + at + atHigh) {
 			return math.NaN()
 		}
 		next := vertex(low, atLow, middle, at, high, atHigh)
-		if math.Abs(next-middle) < dryingClose {
+		if math.Abs(next-middle) < near {
 			break
 		}
 		value := f(next)

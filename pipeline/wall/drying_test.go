@@ -13,7 +13,7 @@ func TestLowest(t *testing.T) {
 	looks := 0
 	find := func(f func(float64) float64) float64 {
 		looks = 0
-		return lowest(func(x float64) float64 { looks++; return f(x) }, -0.7, 0, 0.7)
+		return lowest(func(x float64) float64 { looks++; return f(x) }, -0.7, 0, 0.7, dryingClose)
 	}
 	for _, at := range []float64{-0.65, -0.3, 0, 0.05, 0.4, 0.6} {
 		require.InDelta(t, at, find(func(x float64) float64 { return 3 * (x - at) * (x - at) }), 0.03)
