@@ -108,7 +108,7 @@ func (filtrationLaw) priors(d design, s float64) []pseudoRow { return d.pseudoRo
 // curve is the law as the engine takes it: the casts, and behind them what is
 // believed of the fixed effects.
 func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []pseudoRow) (mixed.Rows, mixed.Curve) {
-	n := len(in.rows)
+	n, known := len(in.rows), seriesRowsOf(in, d)
 	rows := mixed.Rows{
 		N: n + len(priors), Priors: len(priors),
 		Group: func(i int) int {
@@ -132,7 +132,7 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 	}
 	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
 		if i < n {
-			return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
+			return known.logWall(i, beta, b, byBeta, byB)
 		}
 		clear(byBeta)
 		clear(byB)
