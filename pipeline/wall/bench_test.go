@@ -2,6 +2,7 @@ package wall
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -31,5 +32,22 @@ func BenchmarkDemo(b *testing.B) {
 	log, studio := demoLog(b)
 	for b.Loop() {
 		Run(log, studio, Defaults())
+	}
+}
+
+// BenchmarkRun shows that a log's cost grows with its casts: ns/cast.
+func BenchmarkRun(b *testing.B) {
+	for _, casts := range []int{1e3, 1e4, 1e5, 1e6, 1e7} {
+		b.Run(fmt.Sprintf("%.0e", float64(casts)), func(b *testing.B) {
+			if casts > 1e6 && testing.Short() {
+				b.Skip("large")
+			}
+			log, studio := invented(casts, 36)
+			b.ReportAllocs()
+			for b.Loop() {
+				Run(log, studio, Defaults())
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(log.Casts)), "ns/cast")
+		})
 	}
 }

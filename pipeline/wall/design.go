@@ -102,10 +102,13 @@ func moldColumns(in inputs) []column {
 		}
 		done[r.mold] = true
 		m := r.mold
-		cols = append(cols, column{term: "mold " + in.log.Molds[m].Mold, of: func(r row) float64 { return indicator(r.mold == m) }})
+		cols = append(cols, column{term: moldTerm + in.log.Molds[m].Mold, of: func(r row) float64 { return indicator(r.mold == m) }})
 	}
 	return cols
 }
+
+// moldTerm begins the name of the term of a single mold.
+const moldTerm = "mold "
 
 func formTerm(form string) string { return "form " + form }
 

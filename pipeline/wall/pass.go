@@ -22,11 +22,7 @@ type stand struct {
 func (w *far) standAt(model *mixed.Model, alone bool) stand {
 	at := stand{model: model, g: model.G(), alone: alone}
 	for _, s := range w.sorts {
-		beta := make([]float64, len(s.columns))
-		for i, j := range s.columns {
-			beta[i] = model.Beta[j]
-		}
-		at.beta = append(at.beta, beta)
+		at.beta = append(at.beta, s.picked(model.Beta, nil))
 	}
 	return at
 }
@@ -94,11 +90,7 @@ func (w *far) nothing() passed {
 }
 
 func (w *far) blocks() *mixed.Blocks {
-	patterns := make([][]int, len(w.sorts))
-	for i, s := range w.sorts {
-		patterns[i] = s.columns
-	}
-	return mixed.NewBlocks(len(w.design.columns), w.design.randoms(), patterns)
+	return mixed.NewBlocks(len(w.design.columns), w.design.randoms(), patternsOf(w.sorts))
 }
 
 // walker walks over molds with its own scratch.

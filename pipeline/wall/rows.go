@@ -37,6 +37,7 @@ type inputs struct {
 	readings   readings
 	counts     []int // readings behind each row's wall
 	odd        []int // rows of which a reading was left out
+	lean       bool  // whether fits keep few columns a mold: the rows are part of a large log
 	first      []int // by mold its first row, and behind all the number of rows
 }
 
@@ -53,7 +54,9 @@ func gatherSome(sub history.Log, studio tables.Studio) inputs {
 	for i, c := range sub.Casts {
 		walls[i], dates[i] = lists(int(c.Row), nil), c.Date
 	}
-	return gatherWith(sub, studio, readingsOf(walls, dates), lists)
+	in := gatherWith(sub, studio, readingsOf(walls, dates), lists)
+	in.lean = true
+	return in
 }
 
 // listsOf gives the readings of the wall in a row of the casts table.
