@@ -45,7 +45,9 @@ func BenchmarkRun(b *testing.B) {
 			log, studio := invented(casts, 36)
 			b.ReportAllocs()
 			for b.Loop() {
-				Run(log, studio, Defaults())
+				if a := Run(log, studio, Defaults()); !a.Fitted {
+					b.Fatal(a.WhyNot)
+				}
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(log.Casts)), "ns/cast")
 		})

@@ -105,13 +105,18 @@ func (w *far) rows(m int, c *moldCasts) {
 
 // weigh sets the weights that follow from residuals on the log scale.
 func (w *far) weigh(c *moldCasts, residuals []float64) {
+	w.in.readings.weigh(c, residuals, w.scale)
+}
+
+// weigh sets the weights that follow from residuals on the log scale, whose
+// robust standard deviation is scale.
+func (r readings) weigh(c *moldCasts, residuals []float64, scale float64) {
 	c.reading, c.robust = c.reading[:0], c.robust[:0]
 	weight := robust.Clipped(clip)
 	for i, n := range c.counts {
-		reading := w.in.readings.weight(n, w.scale*w.scale)
-		trust := 1.0
-		if w.scale > 0 {
-			trust = weight(math.Abs(residuals[i]) * math.Sqrt(reading) / w.scale)
+		reading, trust := r.weight(n, scale*scale), 1.0
+		if scale > 0 {
+			trust = weight(math.Abs(residuals[i]) * math.Sqrt(reading) / scale)
 		}
 		c.reading, c.robust = append(c.reading, reading), append(c.robust, trust)
 	}

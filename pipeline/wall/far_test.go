@@ -107,7 +107,7 @@ func TestTwoPassesFindTheFitOfAllCasts(t *testing.T) {
 		walk := newFar(log, studio, in, f)
 		at := walk.standAt(f.best.model, true)
 		for range 2 {
-			all := walk.pass(at, make([]float64, len(log.Molds)))
+			all := walk.pass(at, nil, make([]float64, len(log.Molds)))
 			require.Equal(t, len(in.rows), all.used)
 			model, err := walk.fit(all.blocks, at.model)
 			require.NoError(t, err)

@@ -47,8 +47,9 @@ func (filtrationLaw) resistances(d design, r row, beta, b []float64) (logA, mold
 // ∂log L/∂b = −1/s.
 func (l filtrationLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
 	var logA, mold float64
-	for j, c := range d.columns {
-		x := c.of(r)
+	for j := range d.columns {
+		c := &d.columns[j]
+		x := c.at(&r)
 		byBeta[j] = x
 		if c.ages {
 			mold += x * beta[j]
@@ -65,8 +66,8 @@ func (l filtrationLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) 
 	a := math.Exp(logA)
 	wall, s := seriesWall(a, mold, math.Exp(r.logT))
 	byLogA, byMold := -a*wall/s, -1/s
-	for j, c := range d.columns {
-		if c.ages {
+	for j := range d.columns {
+		if d.columns[j].ages {
 			byBeta[j] *= byMold
 		} else {
 			byBeta[j] *= byLogA
@@ -156,6 +157,7 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 	}
 	if in.lean && d.sorted() {
 		sorts, of := d.sorts(in.log)
+		rows.Settled = 1e-5 // a part of the log: what it tells is far less certain
 		rows.Patterns, rows.Pattern = patternsOf(sorts), func(mold int) int { return int(of[mold]) }
 		picked := make([]float64, len(d.columns))
 		return rows, func(i int, beta, b, byBeta, byB []float64) float64 {

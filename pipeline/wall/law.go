@@ -70,7 +70,7 @@ func (l powerLaw) extend(d design) design {
 	if !l.free {
 		return d
 	}
-	d.columns = append(slices.Clone(d.columns), column{term: exponentTerm, of: func(r row) float64 { return r.logT }})
+	d.columns = append(slices.Clone(d.columns), column{term: exponentTerm, is: logDwell, of: func(r row) float64 { return r.logT }})
 	return d
 }
 

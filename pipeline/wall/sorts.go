@@ -26,6 +26,11 @@ func (d design) sorts(log history.Log) (all []sort, of []int32) {
 			probe := row{mold: -1, form: k.form, kind: k.kind, logT: 1, age: 1, wet: 1, slip: [slipTerms]float64{1, 1}}
 			for j, c := range d.columns {
 				if c.of(probe) != 0 {
+					if c.ages {
+						c.is = moldAge // of this kind, and of this form where forms age apart
+					} else if c.is == unknownQuantity {
+						c.is = one
+					}
 					s.columns, s.design.columns = append(s.columns, j), append(s.design.columns, c)
 				}
 			}

@@ -21,6 +21,8 @@ type Rows struct {
 	Weight func(i int) float64 // variance σ²/weight; nil for 1
 	Priors int                 // so many last rows are beliefs about fixed effects, as of Sums.AddPrior, in a group of their own
 
+	Settled float64 // relative change of effects below which the search may end; 0 for 1e-8
+
 	// Where groups know few columns each, Patterns are those columns, as of
 	// NewBlocks, and Pattern is that of a group. Rows then come group by group,
 	// and a curve writes the derivatives by the columns of the pattern alone,
@@ -127,7 +129,7 @@ func (s *search) alternate(c Criterion, like *Model, sure bool) (fitted *Nonline
 		if err != nil {
 			return nil, round, err
 		}
-		if moved < settled && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
+		if moved < max(settled, s.rows.Settled) && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
 			if !sure {
 				return &Nonlinear{Model: model, Iterations: round}, round, nil
 			}

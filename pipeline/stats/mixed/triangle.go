@@ -170,11 +170,15 @@ func solveUpper(r []float64, stride int, v []float64) {
 // solveUpperT solves R' x = v in place, R upper triangular.
 func solveUpperT(r []float64, stride int, v []float64) {
 	for i := range v {
-		x := v[i]
-		for j := range i {
-			x -= r[j*stride+i] * v[j]
+		if v[i] == 0 {
+			continue
 		}
-		v[i] = x / r[i*stride+i]
+		row := r[i*stride+i : i*stride+len(v)]
+		x := v[i] / row[0]
+		v[i] = x
+		for j, c := range row[1:] {
+			v[i+1+j] -= c * x
+		}
 	}
 }
 
