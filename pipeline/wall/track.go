@@ -54,6 +54,23 @@ func (p *Posterior) Track(m int) Track {
 	return out
 }
 
+// Residuals are the casts of mold m with what is left of each once the law and
+// the mold's own effects are taken out: as in its Track, but without what only
+// the other molds tell (Y, Z and Wear), which takes a hundred times as long.
+func (p *Posterior) Residuals(m int) []TrackCast {
+	casts := p.casts(m)
+	residuals := p.fit.residualsOf(casts.rows)
+	out := make([]TrackCast, len(casts.rows))
+	sigma2 := p.fit.model.Sigma * p.fit.model.Sigma
+	for i, r := range casts.rows {
+		out[i] = TrackCast{
+			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Residual: residuals[i],
+			Variance: sigma2 / casts.reading[i], Trust: casts.robust[i],
+		}
+	}
+	return out
+}
+
 // doubt is the part of a covariance of the fixed effects that belongs to the
 // level of the mold's form and to the wear of its kind, which the mold's own
 // effects are added to.
