@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"moldwright/fixtures/invented"
+
 	"moldwright/fixtures"
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/ingest"
@@ -42,7 +44,7 @@ func BenchmarkRun(b *testing.B) {
 			if casts > 1e6 && testing.Short() {
 				b.Skip("large")
 			}
-			log, studio := invented(casts, 36)
+			log, studio := invented.Log(casts, 36)
 			b.ReportAllocs()
 			for b.Loop() {
 				if a := Run(log, studio, Defaults()); !a.Fitted {

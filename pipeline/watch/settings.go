@@ -20,7 +20,7 @@ type Settings struct {
 func Defaults() Settings {
 	return Settings{
 		InControlRun: 500, Reference: 0.5, FastWear: 1.5, FlagChance: 0.9, RejectRise: 3, RehearsedCasts: 100_000,
-		Learn: 20_000, MoldsTold: 5_000, EndedTold: 2_000,
+		Learn: 20_000, MoldsTold: 5_000, EndedTold: 1_000,
 	}
 }
 
