@@ -52,11 +52,19 @@ func orders(in Input) []Item {
 }
 
 func plannedItem(o tables.PlanOrder, goal float64, days format.Days) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days)}
+	it := Item{For: ForPotter, Sheet: SheetPlan, About: OrderName(o), Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days)}
 	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
 	}
 	return it
+}
+
+// OrderName tells an order from others of its form: "2: bottle".
+func OrderName(o tables.PlanOrder) string {
+	if o.Order == tables.NoCount {
+		return o.Form
+	}
+	return fmt.Sprintf("%d: %s", o.Order, o.Form)
 }
 
 // Deed says what to do about an order, its days written as asked for.

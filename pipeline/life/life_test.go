@@ -109,7 +109,7 @@ func TestFewFastMoldsDoNotMakeAllFast(t *testing.T) {
 }
 
 func TestRejectsThatRiseWithAgeEndAMold(t *testing.T) {
-	require.Nil(t, faultsOf(shelf(mold("A", 3, history.StatusInUse, ""))), "no results logged")
+	require.Nil(t, faultsOf(shelf(mold("A", 3, history.StatusInUse, "")), []int{0}), "no results logged")
 	log := shelf(mold("A", 60, history.StatusInUse, ""))
 	log.Molds[0].Last = 60
 	for n := range 60 {

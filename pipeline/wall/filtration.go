@@ -231,6 +231,9 @@ func (c SeriesCourse) LastAge(wallMM, dwellMin float64) float64 {
 	return (dwellMin/wallMM - c.A*wallMM) / c.PerCast
 }
 
+// inverse is the law itself.
+func (c SeriesCourse) inverse(age float64) (a, power, b float64) { return c.A, 2, c.PerCast * age }
+
 // elasticity is ∂log L/∂log t = t/(L·s) with s = 2aL + b: ½ for b = 0, 1 where
 // the mold alone resists.
 func (c SeriesCourse) elasticity(wallMM, age float64) float64 {

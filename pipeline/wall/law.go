@@ -49,6 +49,9 @@ type Course interface {
 	// gives a wall in mm, and how much of it each cast takes: a dwell suffices at an
 	// age n where fresh − perCast·n is not negative.
 	Margin(wallMM, dwellMin float64) (fresh, perCast float64)
+	// inverse gives the dwell of a wall at an age: a·wall^power + b·wall, in min
+	// and mm. It is exact where walls grow with dwell.
+	inverse(age float64) (a, power, b float64)
 	// elasticity is the relative change of wall by that of dwell at a wall and age.
 	elasticity(wallMM, age float64) float64
 }
@@ -193,6 +196,11 @@ func (c PowerCourse) LastAge(wallMM, dwellMin float64) float64 {
 		return math.Inf(1)
 	}
 	return (math.Log(wallMM) - c.Base - c.Exponent*math.Log(dwellMin)) / c.Slope
+}
+
+// inverse is exp(−(Base + Slope·n)/Exponent)·L^(1/Exponent).
+func (c PowerCourse) inverse(age float64) (a, power, b float64) {
+	return math.Exp(-(c.Base + c.Slope*age) / c.Exponent), 1 / c.Exponent, 0
 }
 
 func (c PowerCourse) elasticity(float64, float64) float64 { return c.Exponent }

@@ -1,6 +1,8 @@
 package wall
 
 import (
+	"math"
+
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
@@ -39,6 +41,8 @@ func practice(in inputs, set Settings, why string) Answer {
 		ans.Guide = append(ans.Guide, tables.DwellGuide{
 			Mold: mold.Mold, AgeCasts: tables.Count(mold.Age), TargetWallMM: target,
 			DwellMin: target * target / practiceRate, DwellLower90: target * target / practiceRateTop, DwellUpper90: target * target / practiceRateLow,
+			LawA: 1 / practiceRate, LawPower: 2,
+			SpreadLower: math.Log(practiceRateTop/practiceRate) / 2, SpreadUpper: math.Log(practiceRate/practiceRateLow) / 2,
 		})
 	}
 	return ans
