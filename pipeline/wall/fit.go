@@ -136,12 +136,16 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 	return out, nil
 }
 
-// nearest is the fit of that law, or another one that may serve as a start.
+// nearest is the fit of that law, or another one that may serve as a start; nil
+// for none.
 func (f fitted) nearest(l law) *fit {
 	for i := range f.all {
 		if f.all[i].law == l {
 			return &f.all[i]
 		}
+	}
+	if len(f.all) == 0 {
+		return nil
 	}
 	return &f.all[0]
 }
