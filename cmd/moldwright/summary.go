@@ -35,7 +35,7 @@ func tell(w io.Writer, res pipeline.Result, final string) {
 	read, used, aside, noData := res.Reading.Rows()
 	fmt.Fprintf(w, "Read %d files, %d rows: %d used, %d set aside, %d no data (titles, headers, blanks).\n", len(res.Reading.Files), read, used, aside, noData)
 	if res.Wall.Fitted {
-		fmt.Fprintf(w, "Walls: %s, from %d casts, as %s.\n", res.Wall.Chosen, len(res.Wall.Used), res.Wall.ChosenBy)
+		fmt.Fprintf(w, "Walls: %s, from %d casts, as %s.\n", res.Wall.Chosen, res.Wall.CastsUsed(), res.Wall.ChosenBy)
 	}
 	shown := 0
 	for _, it := range res.Advice {

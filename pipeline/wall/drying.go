@@ -23,7 +23,7 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 		return d, 0, err
 	}
 	wetDesign := d
-	wetDesign.columns = append(slices.Clone(d.columns), column{term: wetTerm, of: func(r row) float64 { return r.wet }})
+	wetDesign.columns = append(slices.Clone(d.columns), column{term: wetTerm, is: carriedWet, of: func(r row) float64 { return r.wet }})
 	bestTau, bestAICc := 0.0, dry.aicc
 	for _, tau := range dryingTimes() {
 		setWetness(in, tau)

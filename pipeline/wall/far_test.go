@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"moldwright/fixtures/invented"
+
 	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/tables"
 )
@@ -23,7 +25,7 @@ func same(t *testing.T, a, b any) {
 
 // The check value is the fit with the bound off: all casts in one design.
 func TestALogOfWhichAPartIsLearnedFromGivesTheSame(t *testing.T) {
-	log, studio := invented(8000, 2)
+	log, studio := invented.Log(8000, 2)
 	set := Defaults()
 	whole := Run(log, studio, set)
 	require.Zero(t, whole.Learned)
@@ -88,7 +90,7 @@ func TestALogOfWhichAPartIsLearnedFromGivesTheSame(t *testing.T) {
 // fit, whose estimates come from one design of all casts.
 func TestTwoPassesFindTheFitOfAllCasts(t *testing.T) {
 	for _, l := range laws() {
-		log, studio := invented(5000, 3)
+		log, studio := invented.Log(5000, 3)
 		in := gather(log, studio)
 		f, err := fitLaws(in)
 		require.NoError(t, err)
@@ -107,7 +109,7 @@ func TestTwoPassesFindTheFitOfAllCasts(t *testing.T) {
 		walk := newFar(log, studio, in, f)
 		at := walk.standAt(f.best.model, true)
 		for range 2 {
-			all := walk.pass(at, make([]float64, len(log.Molds)))
+			all := walk.pass(at, nil, make([]float64, len(log.Molds)))
 			require.Equal(t, len(in.rows), all.used)
 			model, err := walk.fit(all.blocks, at.model)
 			require.NoError(t, err)
@@ -127,7 +129,7 @@ func TestTwoPassesFindTheFitOfAllCasts(t *testing.T) {
 
 // A bound that the log does not reach changes nothing, to the last bit.
 func TestABoundAboveTheLogChangesNothing(t *testing.T) {
-	log, studio := invented(1500, 3)
+	log, studio := invented.Log(1500, 3)
 	set := Defaults()
 	set.Learn = 0
 	want := Run(log, studio, set)
@@ -140,7 +142,7 @@ func TestABoundAboveTheLogChangesNothing(t *testing.T) {
 }
 
 func TestALargeLogIsTheSameOnAnyNumberOfCores(t *testing.T) {
-	log, studio := invented(4000, 5)
+	log, studio := invented.Log(4000, 5)
 	set := Defaults()
 	set.Learn = 800
 	set.MoldsTold, set.EndedTold, set.UsedShown, set.OddTold = 5, 4, 300, 7

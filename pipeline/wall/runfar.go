@@ -72,10 +72,14 @@ func (counts slipCounts) usual(at [][slipTerms]float64) map[string][slipTerms]fl
 	return out
 }
 
-// runFar is Run of a large log: law and terms by a part of it, then two passes
-// over all casts. In the first each mold finds its effects about the part's fit,
-// in the second the fit of the first knows them; the law is replaced by its
-// tangent there, so that the second leaves nothing to mend.
+// firstPass is how many times the casts learned from the first pass takes in.
+const firstPass = 10
+
+// runFar is Run of a large log: law and terms by a part of it, then two passes,
+// the first of a tenfold part, the second of all casts. Each mold finds its
+// effects about the fit before (or that fit knows them), and the law is replaced
+// by its tangent there. What is left of the curvature is the square of the error
+// of that fit, which after the first pass is nothing beside the last one's error.
 func runFar(log history.Log, studio tables.Studio, set Settings, most int, counts slipCounts) Answer {
 	sub, of := log.Learning(most)
 	in := gatherSome(sub, studio)
@@ -89,14 +93,14 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 	wet := make([]float64, len(log.Molds))
 	at := w.standAt(fitted.best.model, true)
 	var all passed
-	for range 2 {
-		all = w.pass(at, wet)
+	for _, chosen := range [][]bool{some(log, firstPass*most), nil} {
+		all = w.pass(at, chosen, wet)
 		model, err := w.fit(all.blocks, at.model)
 		if err != nil {
 			in.log = log
 			return practice(in, set, "the wall model could not be fitted to all casts: "+err.Error())
 		}
-		at = w.standAt(model, false)
+		at = w.standAt(model, chosen != nil)
 	}
 	fitted.takeOver(at.model)
 	fitted.notes = append(fitted.notes, w.notes(len(in.rows), len(of), all)...)
@@ -119,6 +123,19 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 	}
 	ans.each = func(yield func(tables.CastUsed) bool) { p.allUsed(studio, yield) }
 	return ans
+}
+
+// some marks the molds of a part of the log with about so many casts; nil for all.
+func some(log history.Log, most int) []bool {
+	if len(log.Casts) <= most {
+		return nil
+	}
+	chosen := make([]bool, len(log.Molds))
+	_, of := log.Learning(most)
+	for _, m := range of {
+		chosen[m] = true
+	}
+	return chosen
 }
 
 // fit of the chosen law's tangent to all casts, with what is believed beforehand.

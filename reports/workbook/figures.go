@@ -53,7 +53,7 @@ func (b *book) shelfFigures() []figure {
 		{"Molds in use that wear out early", given(len(b.res.Watch.Molds), whole(flagged)), "molds_flagged", watchSheet},
 		{"Molds with 5 casts or fewer left (middle forecast)", given(len(b.res.Life.Remaining), whole(few)), "molds_few_casts", remainingSheet},
 		{"Casts in the log", given(b.res.Studio.Casts.Len(), whole(b.res.Studio.Casts.Len())), "casts_logged", castsSheet},
-		{"Casts that the wall law rests on", given(len(b.res.Wall.Used), whole(len(b.res.Wall.Used))), "casts_in_fit", castsSheet},
+		{"Casts that the wall law rests on", given(b.res.Wall.CastsUsed(), whole(b.res.Wall.CastsUsed())), "casts_in_fit", castsSheet},
 	}
 }
 
