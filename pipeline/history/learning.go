@@ -6,8 +6,10 @@ import (
 	"slices"
 )
 
-// fewMolds is how many molds of each form, kind and status a sub-log keeps
-// before chance fills the rest, so that none is unheard of.
+// fewMolds is how many molds of each form and kind, and of each kind and status,
+// a sub-log keeps before chance fills the rest, so that none is unheard of. Not of
+// each form, kind and status: of a factory's molds most have ended, and a sub-log
+// half of whose molds are in use would tell another tale of their lives.
 const fewMolds = 6
 
 // Learning is a sub-log of whole molds with about most casts at most, from which
@@ -15,7 +17,7 @@ const fewMolds = 6
 // it has no more. of[i] is the index in l of the sub-log's mold i.
 //
 // Which molds depends on a hash of their names alone, not on the order of files
-// nor on cores. Each form and kind keeps a few molds, ended ones and ones in use,
+// nor on cores. Each form and kind, and each kind and status, keeps a few molds
 // where it has any. A mold without casts counts as one cast.
 func (l Log) Learning(most int) (sub Log, of []int) {
 	if len(l.Casts) <= most {
@@ -53,16 +55,17 @@ func (l Log) Of(molds []int) Log {
 // chosen are the indices of the molds of a sub-log, ascending.
 func (l Log) chosen(most int) []int {
 	type stratum struct {
-		form, kind string
-		inUse      bool
+		kind, form, status string
 	}
 	order, rank := l.byHash(), make([]int, len(l.Molds))
 	seen := map[stratum]int{}
 	for _, m := range order {
 		mold := l.Molds[m]
-		s := stratum{Fold(mold.Form), mold.Kind, mold.InUse()}
-		rank[m] = min(seen[s], fewMolds)
-		seen[s]++
+		rank[m] = fewMolds
+		for _, s := range []stratum{{kind: mold.Kind, form: "of " + Fold(mold.Form)}, {kind: mold.Kind, status: mold.Status}} {
+			rank[m] = min(rank[m], seen[s])
+			seen[s]++
+		}
 	}
 	// The first of every stratum, then the second of every one, and so on: where
 	// there is not room for a few of each, there is for one of each.
