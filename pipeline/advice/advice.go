@@ -15,6 +15,7 @@ type Item struct {
 	Finding string // what is the case, with figures, units and interval
 	Do      string // what to do about it, "" where nothing
 	Sheet   string // workbook sheet with the figures behind it
+	Brief   string // the finding in a dozen words without a stop at the end, for the end of a run; "" where it is not for that
 }
 
 // Missing is an answer that could not be given.
