@@ -47,11 +47,11 @@ func tell(w io.Writer, width int, res pipeline.Result, final string) {
 		wrapped(w, width, "", text+"; the page says why, and what would give it.")
 	}
 	read, used, aside, noData := res.Reading.Rows()
-	text := fmt.Sprintf("Rows: %d = %d used + %d set aside + %d no data.", read, used, aside, noData)
+	text := fmt.Sprintf("%d rows = %d used + %d set aside + %d no data", read, used, aside, noData)
 	if n := attention(res.Problems); n > 0 {
-		text += fmt.Sprintf(" To mend: %d, see Problems.", n)
+		text += fmt.Sprintf("; %d to mend", n)
 	}
-	wrapped(w, width, "", text)
+	wrapped(w, width, "", text+".")
 	wrapped(w, width, "", fmt.Sprintf("Wrote %s as of %s: open report.html or report.xlsx there.", shorter(final), res.Settings.Days.Day(res.Log.AsOf)))
 }
 

@@ -58,7 +58,7 @@ func TestARunEndsInTenLines(t *testing.T) {
 		require.Contains(t, text, first, "one for each reader")
 	}
 	require.Contains(t, text, "Not given: answer 0 and 4 more; the page says why")
-	require.Contains(t, text, "To mend: 12345")
+	require.Contains(t, text, "13 no data; 12345 to mend.")
 	require.Equal(t, "Nothing needs action now.", told(pipeline.Result{Settings: pipeline.Defaults()}, usualColumn)[0])
 }
 

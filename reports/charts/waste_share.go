@@ -41,7 +41,7 @@ func wasteShare(_ style, res pipeline.Result) (figure, bool) {
 		for _, w := range shown {
 			expected := fmt.Sprintf("%s (%s)", format.Percent(w.ShrunkShare), format.Interval(format.Percent(w.Lower80), format.Percent(w.Upper80)))
 			group.rows = append(group.rows, row{label: groupName(w.Value), columns: []string{wasted(u, w), expected, clean(w.Verdict)}, draw: besideUsual(w)})
-			farthest = max(farthest, w.Upper80, w.UsualUpper)
+			farthest = max(farthest, positive(w.Upper80), positive(w.UsualUpper))
 			if isAbove(w) {
 				above++
 			}
