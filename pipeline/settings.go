@@ -24,6 +24,7 @@ type Settings struct {
 	Mapping   *mapping.Mapping // what sheets and columns mean whose names do not tell; nil for none
 	Units     format.Units     // of all reports; the plain tables stay SI
 	Days      format.Days      // how reports write days
+	Paper     format.Paper     // that the workbook is set up for; "": the usual one of the units
 	Wall      wall.Settings
 	Life      life.Settings
 	Hindcast  hindcast.Settings

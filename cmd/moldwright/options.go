@@ -20,6 +20,7 @@ type runOptions struct {
 	dates *string
 	units *string
 	days  *string
+	paper *string
 	quiet *bool
 	json  *bool
 
@@ -36,6 +37,7 @@ func addRunOptions(flags *pflag.FlagSet) runOptions {
 		dates: addDates(flags),
 		units: flags.String("units", string(set.Units), "metric or us: what reports are written in; the plain tables are always metric"),
 		days:  flags.String("write-dates", string(set.Days), "iso, day-month or month-day: dates in reports as 2025-03-04, 4 Mar 2025 or Mar 4, 2025"),
+		paper: flags.String("paper", "", "a4 or letter: what the workbook prints on; by default a4, and letter with --units us"),
 		quiet: flags.BoolP("quiet", "q", false, "say nothing but errors"),
 		json:  flags.Bool("json", false, "write the run's record to standard output as JSON"),
 
@@ -69,6 +71,15 @@ func (o runOptions) written() (format.Units, format.Days, error) {
 	return "", "", fail(exitUsage, fmt.Errorf("--write-dates wants %s, %s or %s, not %q", format.ISO, format.DayMonth, format.MonthDay, *o.days))
 }
 
+// paperOf checks the answer to --paper.
+func paperOf(s string) (format.Paper, error) {
+	switch p := format.Paper(strings.ToLower(s)); p {
+	case "", format.A4, format.Letter:
+		return p, nil
+	}
+	return "", fail(exitUsage, fmt.Errorf("--paper wants %s or %s, not %q", format.A4, format.Letter, s))
+}
+
 func (o runOptions) settings() (pipeline.Settings, error) {
 	set := pipeline.Defaults()
 	set.Seed = *o.seed
@@ -78,6 +89,9 @@ func (o runOptions) settings() (pipeline.Settings, error) {
 	}
 	set.DateOrder = order
 	if set.Units, set.Days, err = o.written(); err != nil {
+		return set, err
+	}
+	if set.Paper, err = paperOf(*o.paper); err != nil {
 		return set, err
 	}
 	if o.mapping != nil {

@@ -15,6 +15,7 @@ type Item struct {
 	Finding string // what is the case, with figures, units and interval
 	Do      string // what to do about it, "" where nothing
 	Sheet   string // workbook sheet with the figures behind it
+	About   string // whose figures: the mold, order, group or change as that sheet names it, "" where the item is about all
 	Brief   string // the finding in a dozen words without a stop at the end, for the end of a run; "" where it is not for that
 }
 

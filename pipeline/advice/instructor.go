@@ -51,8 +51,11 @@ func whereItWent(p plaster.Answer, u format.Units) []Item {
 	if len(causes) > 0 && causes[0].WasteKg > 0 {
 		finding += fmt.Sprintf(" The largest part is %s: %s.", causes[0].Value, u.Mass(causes[0].WasteKg))
 	}
-	return []Item{{For: ForInstructor, Finding: finding, Do: "Look at the pours that lost most, and at what they have in common.", Sheet: SheetWaste}}
+	return []Item{{For: ForInstructor, Finding: finding, Do: "Look at the pours that lost most, and at what they have in common.", Sheet: SheetWaste, About: GroupName(a)}}
 }
+
+// GroupName names a group of pours: "class C1".
+func GroupName(w tables.WasteBy) string { return w.Group + " " + w.Value }
 
 // aboveUsual is the verdict on a group that wastes more than chance explains.
 const aboveUsual = "above usual"
@@ -78,7 +81,7 @@ func outOfLine(p plaster.Answer, u format.Units) []Item {
 		if i := slices.IndexFunc(rows, func(w tables.WasteBy) bool { return w.Verdict == aboveUsual }); i >= 0 {
 			top = rows[i]
 			items = append(items, Item{
-				For: ForInstructor, Sheet: SheetWaste, Do: g.do,
+				For: ForInstructor, Sheet: SheetWaste, Do: g.do, About: GroupName(top),
 				Brief: fmt.Sprintf("%s %s wasted %s of its plaster, more than chance explains", capital(g.group), top.Value, format.Percent(top.WasteShare)),
 				Finding: fmt.Sprintf("%s %s wastes more than chance explains: %s of its plaster in %s, where so many pours usually waste %s; expect %s (80 %% interval %s).",
 					capital(g.group), top.Value, format.Percent(top.WasteShare), plural(int(top.Pours), "pour"), format.Interval(format.Percent(top.UsualLower), format.Percent(top.UsualUpper)),
@@ -92,7 +95,7 @@ func outOfLine(p plaster.Answer, u format.Units) []Item {
 		if g.group == "class" && len(rows) > 1 {
 			least := rows[len(rows)-1]
 			items = append(items, Item{
-				For: ForInstructor, Sheet: SheetWaste,
+				For: ForInstructor, Sheet: SheetWaste, About: GroupName(top),
 				Finding: fmt.Sprintf("No class wastes more than chance explains. To expect, allowing for how few pours there are: %s of its plaster for %s (80 %% interval %s), %s for %s (%s).",
 					format.Percent(top.ShrunkShare), top.Value, format.Interval(format.Percent(top.Lower80), format.Percent(top.Upper80)),
 					format.Percent(least.ShrunkShare), least.Value, format.Interval(format.Percent(least.Lower80), format.Percent(least.Upper80))),
@@ -125,7 +128,7 @@ func worstTerm(rows []tables.WasteBy, do string, u format.Units) []Item {
 	}
 	lost := fmt.Sprintf("the term %s wasted %s of its plaster, the others %s", top.Value, format.Percent(top.WasteShare), format.Percent(wasted/mixed))
 	return []Item{{
-		For: ForInstructor, Sheet: SheetWaste, Do: do, Brief: capital(lost),
+		For: ForInstructor, Sheet: SheetWaste, Do: do, About: GroupName(top), Brief: capital(lost),
 		Finding: fmt.Sprintf("%s: %s of %s in %s. Among so many pours chance alone gives %s, so look before anyone is blamed.", capital(lost),
 			u.Mass(top.WasteKg), u.Mass(top.PlasterKg), plural(int(top.Pours), "pour"), format.Interval(format.Percent(top.UsualLower), format.Percent(top.UsualUpper))),
 	}}
@@ -152,7 +155,7 @@ func order(p plaster.Answer, u format.Units) []Item {
 			finding += fmt.Sprintf(", about %s in money (%s)", format.Rounded(b.CostP50), format.Interval(format.Rounded(b.CostP10), format.Rounded(b.CostP90)))
 		}
 		return []Item{{
-			For: ForInstructor, Finding: finding + ".", Sheet: SheetBudget,
+			For: ForInstructor, Finding: finding + ".", Sheet: SheetBudget, About: b.Class,
 			Do: fmt.Sprintf("Order %s of %s: enough in nine terms of ten. Take off what is in stock.", plural(int(b.Bags), "bag"), u.Bag(p.BagKg)),
 		}}
 	}
@@ -180,7 +183,7 @@ func worthChanging(p plaster.Answer, u format.Units) []Item {
 	if tables.Has(best.SavedCost) {
 		finding += fmt.Sprintf(", about %s in money", format.Rounded(best.SavedCost))
 	}
-	return []Item{{For: ForInstructor, Finding: finding + ".", Do: "See the other changes on the budget sheet; check walls and clay seams before pouring, and weigh what is left over.", Sheet: SheetBudget}}
+	return []Item{{For: ForInstructor, Finding: finding + ".", Do: "See the other changes on the budget sheet; check walls and clay seams before pouring, and weigh what is left over.", Sheet: SheetBudget, About: best.Change}}
 }
 
 const (
@@ -202,7 +205,7 @@ func overmixing(p plaster.Answer, u format.Units) []Item {
 	if m, ok := mostBeyond(p.OvermixFor); ok {
 		finding += fmt.Sprintf(" %s mixes %s more than the gaps call for (middle of %d pours); %s would do.", m.Maker, format.Percent(m.UsualOvermixShare), m.Pours, format.Percent(m.AdvisedOvermixShare))
 	}
-	return []Item{{For: ForInstructor, Finding: finding, Do: "Mix what the over-mix table advises.", Sheet: SheetOvermix}}
+	return []Item{{For: ForInstructor, Finding: finding, Do: "Mix what the over-mix table advises.", Sheet: SheetOvermix, About: r.Group + " " + r.Value}}
 }
 
 // mostBeyond is the maker whose usual over-mix is furthest beyond the advice.

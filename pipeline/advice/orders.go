@@ -52,7 +52,7 @@ func orders(in Input) []Item {
 }
 
 func plannedItem(o tables.PlanOrder, goal float64, days format.Days) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days), Brief: briefly(o, days)}
+	it := Item{For: ForPotter, Sheet: SheetPlan, About: OrderName(o), Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days), Brief: briefly(o, days)}
 	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
 	}
@@ -69,6 +69,14 @@ func briefly(o tables.PlanOrder, days format.Days) string {
 		return text + fmt.Sprintf(", on time %s as it stands and %s with %s", format.Chance(o.ChanceOnTime), format.Chance(o.ChanceWithNew), newMolds(o))
 	}
 	return text + ", on time " + format.Chance(o.ChanceOnTime)
+}
+
+// OrderName tells an order from others of its form: "2: bottle".
+func OrderName(o tables.PlanOrder) string {
+	if o.Order == tables.NoCount {
+		return o.Form
+	}
+	return fmt.Sprintf("%d: %s", o.Order, o.Form)
 }
 
 // Deed says what to do about an order, its days written as asked for.

@@ -107,7 +107,7 @@ func tooSlow(in Input) []Item {
 			needs = fmt.Sprintf("%s (90 %% interval %s)", told(g.DwellMin, limit), format.Interval(format.Dwell(g.DwellLower90), format.Dwell(g.DwellUpper90)))
 		}
 		items = append(items, Item{
-			For: ForPotter, Urgent: true, Sheet: SheetDwell,
+			For: ForPotter, Urgent: true, Sheet: SheetDwell, About: g.Mold,
 			Finding: fmt.Sprintf("%s now needs %s for %s, past the longest dwell of %s.", g.Mold, needs, in.Units.Wall(g.TargetWallMM), format.Dwell(limit)),
 			Do:      "Dry it fully and measure one more cast; if that is slow too, retire it.",
 			Brief:   fmt.Sprintf("%s needs %s for %s, past its longest dwell", g.Mold, cmp.Or(brieflyDwell(g.DwellMin, limit), "more than a day"), in.Units.Wall(g.TargetWallMM)),

@@ -48,7 +48,7 @@ func flagged(in Input) []Item {
 			finding += fmt.Sprintf(" It loses %s of wall a cast (95 %% interval %s).", format.Wear(s.WearPerCast), format.Interval(format.Wear(s.WearLower95), format.Wear(s.WearUpper95)))
 		}
 		items = append(items, Item{
-			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch, Brief: brief,
+			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch, About: w.Mold, Brief: brief,
 			Do: sentenceOf(cmp.Or(w.DoNext, "rest it and dry it fully, then measure three casts; if they are still thin, use it for short runs and pour its replacement")),
 		})
 	}
@@ -77,7 +77,7 @@ func nearEnd(in Input) []Item {
 			left = "is at or near its end"
 		}
 		items = append(items, Item{
-			For: ForShelf, Urgent: true, Sheet: SheetRemaining,
+			For: ForShelf, Urgent: true, Sheet: SheetRemaining, About: r.Mold,
 			Brief:   fmt.Sprintf("%s (%s) %s", r.Mold, r.Form, left),
 			Finding: fmt.Sprintf("%s (%s) %s%s.%s", r.Mold, r.Form, left, interval, cause),
 			Do:      "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",

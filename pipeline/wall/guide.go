@@ -33,18 +33,29 @@ func guide(p *Posterior, set Settings) []tables.DwellGuide {
 }
 
 func dwellFor(p *Posterior, r row, targetMM float64) tables.DwellGuide {
-	g := tables.DwellGuide{
-		AgeCasts: tables.Count(r.age), TargetWallMM: targetMM,
-		DwellMin: tables.Absent(), DwellLower90: tables.Absent(), DwellUpper90: tables.Absent(),
-	}
+	g := noDwell(tables.Count(r.age), targetMM)
 	course := p.course(r)
+	if a, power, b := course.inverse(r.age); power > 0 && !math.IsInf(power, 0) && !math.IsInf(a, 0) {
+		g.LawA, g.LawPower, g.LawB = a, power, b
+	}
 	dwell := course.DwellNeeded(targetMM, r.age)
 	if !(dwell > 0 && dwell <= longestGuideMin) {
 		return g // a wall that does not grow with dwell gives no dwell
 	}
 	r.logT = math.Log(dwell)
 	_, variance := p.logWall(r)
-	half := p.quantile(0.95) * math.Sqrt(variance+p.Sigma()*p.Sigma()) / course.elasticity(targetMM, r.age)
+	spread := p.quantile(0.95) * math.Sqrt(variance+p.Sigma()*p.Sigma())
+	g.SpreadLower, g.SpreadUpper = spread, spread
+	half := spread / course.elasticity(targetMM, r.age)
 	g.DwellMin, g.DwellLower90, g.DwellUpper90 = dwell, dwell*math.Exp(-half), math.Min(longestGuideMin, dwell*math.Exp(half))
 	return g
+}
+
+// noDwell is a row of the guide whose dwell is not known.
+func noDwell(age tables.Count, targetMM float64) tables.DwellGuide {
+	none := tables.Absent()
+	return tables.DwellGuide{
+		AgeCasts: age, TargetWallMM: targetMM, DwellMin: none, DwellLower90: none, DwellUpper90: none,
+		LawA: none, LawPower: none, LawB: none, SpreadLower: none, SpreadUpper: none,
+	}
 }

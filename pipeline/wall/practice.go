@@ -1,6 +1,8 @@
 package wall
 
 import (
+	"math"
+
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
@@ -26,9 +28,11 @@ func practice(in inputs, set Settings, why string) Answer {
 			Lower95: practiceRateLow, Upper95: practiceRateTop,
 		}},
 	}
-	for m, mold := range in.log.Molds {
+	dwells := usualDwells(in.log)
+	for _, m := range told(in.log, set) {
+		mold := in.log.Molds[m]
 		s := blankState(mold)
-		s.UsualDwellMin = usualDwell(in.log, m, orUnknown(mold.Form), set)
+		s.UsualDwellMin = usualDwell(in.log, m, dwells, set)
 		ans.States = append(ans.States, s)
 		target, ok := in.targets[history.Fold(mold.Form)]
 		if !mold.InUse() || !ok {
@@ -37,6 +41,8 @@ func practice(in inputs, set Settings, why string) Answer {
 		ans.Guide = append(ans.Guide, tables.DwellGuide{
 			Mold: mold.Mold, AgeCasts: tables.Count(mold.Age), TargetWallMM: target,
 			DwellMin: target * target / practiceRate, DwellLower90: target * target / practiceRateTop, DwellUpper90: target * target / practiceRateLow,
+			LawA: 1 / practiceRate, LawPower: 2,
+			SpreadLower: math.Log(practiceRateTop/practiceRate) / 2, SpreadUpper: math.Log(practiceRate/practiceRateLow) / 2,
 		})
 	}
 	return ans
