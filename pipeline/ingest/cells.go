@@ -229,7 +229,7 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 		}
 		return v, f
 	}
-	if fraction && !known {
+	if fraction && !known && col.habit.stored != grid.AsSomeTimes {
 		b.noteOnce(col.at, fractionNote(col.header, "lengths of time"))
 	}
 	v.num, v.has = x, true
