@@ -148,9 +148,12 @@ func (s *sheet) bars(a area, c bars) {
 	if s.stream != nil || c.to <= c.from || s.b.err != nil {
 		return
 	}
-	width, height := 720.0, float64(100+(c.to-c.from)*(8+8*len(c.values)))
+	width, height := 720.0, float64(110+(c.to-c.from)*(10+12*len(c.values)))
+	gap, overlap := uint(45), 0
 	chart := &excelize.Chart{
 		Type:      excelize.Bar,
+		GapWidth:  &gap,
+		Overlap:   &overlap,
 		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: c.title, Font: &excelize.Font{Family: fontName, Size: 12, Bold: true, Color: ink}}}},
 		Legend:    excelize.ChartLegend{Position: "bottom"},
 		Format:    excelize.GraphicOptions{AltText: c.alt, Name: c.title, OffsetX: 4, OffsetY: 4},

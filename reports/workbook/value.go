@@ -17,6 +17,16 @@ type value struct {
 	text   string // the text, or the number as a reader sees it
 	number float64
 	code   string // number format
+
+	formula string // what a spreadsheet program works the value out by, "" for a plain value
+}
+
+// by makes a value one that a spreadsheet program can work out anew; what it
+// holds is what the formula gave us. A name in braces stands for the cell of that
+// column in the same row.
+func (v value) by(formula string) value {
+	v.formula = formula
+	return v
 }
 
 const (
