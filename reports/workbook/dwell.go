@@ -109,14 +109,14 @@ func (r guideRow) tooLong() bool {
 
 func guideColumns(in written, steps []tables.Count) []column[guideRow] {
 	cols := []column[guideRow]{
-		{head: "Mold", size: 14, value: func(r guideRow) value { return words(r.mold) }},
-		{head: "Form", most: 18, value: func(r guideRow) value { return words(r.form) }},
+		{head: "Mold", size: 12, value: func(r guideRow) value { return words(r.mold) }},
+		{head: "Form", most: 14, value: func(r guideRow) value { return words(r.form) }},
 		{head: targetHead(in), yours: true, value: func(r guideRow) value { return in.wall(r.target) }},
 		{head: "Casts made", value: func(r guideRow) value { return count(r.age) }},
 	}
 	for _, step := range steps {
 		cols = append(cols,
-			column[guideRow]{head: stepHead(step), size: 16, value: func(r guideRow) value { return r.dwell(step) }},
+			column[guideRow]{head: stepHead(step), size: 14, value: func(r guideRow) value { return r.dwell(step) }},
 			column[guideRow]{head: rangeHead(step), value: func(r guideRow) value { return r.dwellRange(step) }})
 	}
 	cols = append(cols, column[guideRow]{head: longestHead, yours: true, value: func(r guideRow) value { return dwellMin(r.longest) }})
@@ -148,10 +148,10 @@ func (s *sheet) markTooLong(a area, steps []tables.Count) {
 	style := s.b.toneWritten(toneAct, `[<10]0.0"`+tooLong+`";0"`+tooLong+`"`)
 	for _, step := range steps {
 		col := a.column(stepHead(step))
-		first := ref(col, a.first())
+		first, exact := ref(col, a.first()), ref(a.column(lawHead(partDwell, step)), a.first())
 		s.b.fail(s.b.file.SetConditionalFormat(s.name, first+":"+ref(col, a.last()), []excelize.ConditionalFormatOptions{{
 			Type: "formula", Format: &style,
-			Criteria: fmt.Sprintf(`AND(ISNUMBER($%s%d),ISNUMBER(%s),%s>$%s%d)`, limit, a.first(), first, first, limit, a.first()),
+			Criteria: fmt.Sprintf(`AND(ISNUMBER($%s%d),ISNUMBER(%s),N($%s)>$%s%d)`, limit, a.first(), first, exact, limit, a.first()),
 		}}))
 	}
 }

@@ -206,7 +206,7 @@ func endingColumns() []column[tables.RemainingCasts] {
 		{head: "Chance of ending worn or broken", value: func(r row) value { return percent(r.ChanceWorn) }},
 		{head: "Chance of too many faults", value: func(r row) value { return percent(r.ChanceFaults) }},
 		{head: "Chance: past its limit now", value: func(r row) value { return percent(r.ChancePastLimit) }},
-		{head: "Rests on", most: 60, value: func(r row) value { return words(r.Basis) }},
+		{head: "Rests on", most: 26, value: func(r row) value { return words(r.Basis) }},
 	}
 }
 

@@ -40,7 +40,7 @@ func (b *book) orderFigures() []figure {
 	unit := in.units.MassUnit().Name
 	price := value{}
 	if known(p.PriceKg) {
-		price = significant(in.units.PerMass(p.PriceKg), 4)
+		price = shortest(in.units.PerMass(p.PriceKg), 4)
 	}
 	need := in.about(r.PlasterKgP90)
 	need.number = in.units.MassUnit().Of(r.PlasterKgP90)

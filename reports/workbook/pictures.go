@@ -60,8 +60,12 @@ func (s *sheet) picture(p charts.Chart, first bool) {
 		width = widestMM
 	}
 	scale := width * pixelsPerMM / float64(config.Width)
+	const aboveIt = 75 // points: the section's heading and the note
+	if most := (s.page() - s.repeat - aboveIt) * pixelsPerPoint; scale*float64(config.Height) > most {
+		scale = most / float64(config.Height) // no picture is cut by the end of a page
+	}
 	pixels := scale * float64(config.Height)
-	s.keepTogether(pixels/pixelsPerPoint + 55)
+	s.keepTogether(pixels/pixelsPerPoint + aboveIt - 5)
 	if first {
 		s.pointTo("Charts", s.next+1)
 		s.section("Charts")

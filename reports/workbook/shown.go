@@ -53,6 +53,8 @@ func shown[R any](t table[R], lim limits) (table[R], string) {
 func leftOut(marked, ofThem, others, step int) string {
 	var parts []string
 	switch {
+	case marked == 1:
+		parts = append(parts, "the one that needs action")
 	case marked > ofThem:
 		parts = append(parts, fmt.Sprintf("the most pressing of the %d that need action", marked))
 	case marked > 0:

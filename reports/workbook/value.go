@@ -81,8 +81,13 @@ func alike(x, standardError float64) value {
 	if known(standardError) && standardError > 0 {
 		return fixed(x, decimalsFor(standardError, 2))
 	}
-	v := significant(x, 3)
-	for d := decimalsFor(x, 3) - 1; d >= 0 && known(x) && strings.HasSuffix(v.text, "0"); d-- {
+	return shortest(x, 3)
+}
+
+// shortest is a number with so many significant digits less closing zeros.
+func shortest(x float64, digits int) value {
+	v := significant(x, digits)
+	for d := decimalsFor(x, digits) - 1; d >= 0 && known(x) && strings.HasSuffix(v.text, "0"); d-- {
 		v = fixed(x, d)
 	}
 	return v

@@ -81,7 +81,6 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 	if b.err != nil {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
-	f.SetActiveSheet(0)
 	orderContentTypes(f)
 	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.withResults()) })
 	if _, err := f.WriteTo(w); err != nil {
@@ -93,6 +92,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 // prepare names the first sheet and fixes what would otherwise change from run to run.
 func (b *book) prepare() {
 	b.fail(b.file.SetSheetName("Sheet1", b.home))
+	b.file.SetActiveSheet(0) // now: later it would read all streamed sheets in again
 	b.fail(b.file.SetDefaultFont(fontName))
 	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 	if d := b.asOf(); d.Valid() {
