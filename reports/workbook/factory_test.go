@@ -22,14 +22,14 @@ import (
 // needs action is shown first, and each sheet says what it leaves out and where
 // it is. MOLDWRIGHT_FACTORY=200000 tries it with so many molds, ten casts each.
 func TestAFactorysWorkbookIsBounded(t *testing.T) {
-	molds := 6_000
+	molds, lim := 2_000, limits{stream: 400, most: 500, long: 2_000}
 	if n, err := strconv.Atoi(os.Getenv("MOLDWRIGHT_FACTORY")); err == nil {
-		molds = n
+		molds, lim = n, usualLimits()
 	}
 	res := factory(molds)
 	var buf bytes.Buffer
 	begun := time.Now()
-	require.NoError(t, Write(&buf, res, nil))
+	require.NoError(t, write(&buf, res, nil, lim))
 	t.Logf("%d molds, %d casts: %.1f s, %.1f MB", molds, len(res.Wall.Used), time.Since(begun).Seconds(), float64(buf.Len())/1e6)
 	assert.Less(t, buf.Len(), 12_000_000)
 
@@ -44,18 +44,18 @@ func TestAFactorysWorkbookIsBounded(t *testing.T) {
 		require.NotNil(t, m, "sheet %d: %.300s", i, sheet)
 		rows, err := strconv.Atoi(m[1])
 		require.NoError(t, err)
-		assert.Less(t, rows, 2*usualLimits().long, "sheet %d", i)
+		assert.Less(t, rows, lim.long+lim.most, "sheet %d", i)
 	}
 
 	f, err := excelize.OpenReader(bytes.NewReader(buf.Bytes()))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, f.Close()) }()
-	flagged := (molds + 999) / 1000
+	flagged := (molds + 99) / 100
 	for sheet, want := range map[string]string{
 		moldsSheet:     fmt.Sprintf("Shown here: \\d+ of %d rows, (all|the most pressing of the) \\d+ that need action", molds),
-		watchSheet:     fmt.Sprintf("Shown here: 5000 of %d rows, all %d that need action, and of the others those at the top of the order. The full table: tables/watch.csv.", molds, flagged),
-		remainingSheet: fmt.Sprintf("Shown here: 5000 of %d rows, ", molds),
-		dwellSheet:     fmt.Sprintf("Shown here: 1000 of %d rows, ", molds),
+		watchSheet:     fmt.Sprintf("Shown here: %d of %d rows, all %d that need action, and of the others those at the top of the order. The full table: tables/watch.csv.", lim.most, molds, flagged),
+		remainingSheet: fmt.Sprintf("Shown here: %d of %d rows, ", lim.most, molds),
+		dwellSheet:     fmt.Sprintf("Shown here: %d of %d rows, ", min(lim.most, mostGuideRows), molds),
 		castsSheet:     fmt.Sprintf("Shown here: \\d+ of %d rows, every \\d+(st|nd|rd|th) of the others|Shown here: \\d+ of %d rows, the one that needs action", len(res.Wall.Used), len(res.Wall.Used)),
 	} {
 		lead, err := f.GetCellValue(sheet, ref(1, leadRow))
@@ -64,7 +64,7 @@ func TestAFactorysWorkbookIsBounded(t *testing.T) {
 	}
 	rows, err := f.GetRows(watchSheet)
 	require.NoError(t, err)
-	last := fmt.Sprintf("F-%07d", (flagged-1)*1000)
+	last := fmt.Sprintf("F-%07d", (flagged-1)*100)
 	shown := false
 	for _, r := range rows {
 		shown = shown || len(r) > 0 && r[0] == last
@@ -73,7 +73,7 @@ func TestAFactorysWorkbookIsBounded(t *testing.T) {
 }
 
 // factory is the sample with as many molds as asked for, ten casts each; every
-// thousandth is flagged.
+// hundredth is flagged.
 func factory(molds int) pipeline.Result {
 	res := sample()
 	wall, watch, life := res.Wall, res.Watch, res.Life
@@ -85,7 +85,7 @@ func factory(molds int) pipeline.Result {
 		remaining.RemainingP10, remaining.RemainingP90 = float64(i%90/2), float64(i%90*2)
 		wall.States = append(wall.States, state)
 		life.Remaining = append(life.Remaining, remaining)
-		watch.Molds = append(watch.Molds, tables.Watch{Mold: name, Flagged: i%1000 == 0, SinceAgeCasts: tables.NoCount, Evidence: "nothing unusual"})
+		watch.Molds = append(watch.Molds, tables.Watch{Mold: name, Flagged: i%100 == 0, SinceAgeCasts: tables.NoCount, Evidence: "nothing unusual"})
 		for _, g := range guide {
 			g.Mold = name
 			wall.Guide = append(wall.Guide, g)
@@ -98,7 +98,7 @@ func factory(molds int) pipeline.Result {
 			}
 			wall.Used = append(wall.Used, used)
 		}
-		if i%1000 == 0 {
+		if i%100 == 0 {
 			res.Advice = append(res.Advice, advice.Item{For: advice.ForShelf, Urgent: true, Finding: name + " is wearing out early.", Sheet: advice.SheetWatch, About: name})
 		}
 	}

@@ -188,13 +188,13 @@ func remainingColumns() []column[tables.RemainingCasts] {
 		{head: "Kind", value: func(r row) value { return words(r.Kind) }},
 		{head: "Outlook", value: func(r row) value { return words(outlook(r)) }},
 		{head: "Casts made", value: func(r row) value { return count(r.AgeCasts) }},
+		{head: "Likely end", value: func(r row) value { return words(r.LikelyCause) }},
 		{head: leftLow, value: func(r row) value { return casts(r.RemainingP10) }},
 		{head: leftMiddle, value: func(r row) value { return casts(r.RemainingP50) }},
 		{head: leftHigh, value: func(r row) value { return casts(r.RemainingP90) }},
 		{head: "Chance of 5 more", value: func(r row) value { return percent(r.Survive5) }},
 		{head: "Chance of 10 more", value: func(r row) value { return percent(r.Survive10) }},
 		{head: "Chance of 20 more", value: func(r row) value { return percent(r.Survive20) }},
-		{head: "Likely end", value: func(r row) value { return words(r.LikelyCause) }},
 	}
 }
 
@@ -206,7 +206,7 @@ func endingColumns() []column[tables.RemainingCasts] {
 		{head: "Chance of ending worn or broken", value: func(r row) value { return percent(r.ChanceWorn) }},
 		{head: "Chance of too many faults", value: func(r row) value { return percent(r.ChanceFaults) }},
 		{head: "Chance: past its limit now", value: func(r row) value { return percent(r.ChancePastLimit) }},
-		{head: "Rests on", most: 26, value: func(r row) value { return words(r.Basis) }},
+		{head: "Rests on", most: 32, value: func(r row) value { return words(r.Basis) }},
 	}
 }
 
