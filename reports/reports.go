@@ -9,10 +9,12 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"moldwright/pipeline"
 	"moldwright/reports/calendar"
 	"moldwright/reports/charts"
+	"moldwright/reports/internal/cores"
 	"moldwright/reports/outdir"
 	"moldwright/reports/page"
 	"moldwright/reports/plain"
@@ -20,56 +22,62 @@ import (
 	"moldwright/reports/workbook"
 )
 
-// Write writes every output into the folder, which must exist. Progress is told
-// what is being written; it may be nil.
+// Write writes every output into the folder, which must exist, on all cores.
+// Progress is told what is being written, one call at a time; it may be nil.
 func Write(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
-	if progress == nil {
-		progress = func(string) {}
-	}
-	progress("drawing charts")
-	told := res.Told()
-	pics, err := charts.Draw(told)
-	if err != nil {
-		return fmt.Errorf("draw charts: %w", err)
-	}
-	return perform(ctx, progress, []step{
-		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
-		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.Write) }},
-		{"writing the workbook", func() error {
-			return writeFile(filepath.Join(dir, "report.xlsx"), func(w io.Writer) error { return workbook.Write(w, told, pics) })
-		}},
-		{"writing the page", func() error {
-			return writeFile(filepath.Join(dir, "report.html"), func(w io.Writer) error { return page.Write(w, told, pics) })
-		}},
-		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "run_plan.ics"), told) }},
-		{"writing the record", func() error { return writeRecord(dir, res) }},
-	})
+	return outputs{
+		draw: charts.Draw, tables: plain.Write,
+		book: "report.xlsx", bind: workbook.Write, page: "report.html", print: page.Write, calendar: "run_plan.ics",
+	}.write(ctx, dir, res, progress)
 }
 
 // WritePlan writes a run plan alone into the folder, which must exist: workbook,
 // page, calendar, charts, tables and the record of the run. Progress is told what
-// is being written; it may be nil.
+// is being written, one call at a time; it may be nil.
 func WritePlan(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
-	if progress == nil {
-		progress = func(string) {}
-	}
-	progress("drawing charts")
+	return outputs{
+		draw: charts.DrawPlan, tables: plain.WritePlan,
+		book: "plan.xlsx", bind: workbook.WritePlan, page: "plan.html", print: page.WritePlan, calendar: "plan.ics",
+	}.write(ctx, dir, res, progress)
+}
+
+// outputs are what a run writes: how, and under which names.
+type outputs struct {
+	draw   func(pipeline.Result) ([]charts.Chart, error)
+	tables func(dir string, res pipeline.Result) error
+
+	book, page, calendar string
+	bind, print          func(io.Writer, pipeline.Result, []charts.Chart) error
+}
+
+// write draws the charts while whatever needs none of them is written, and then
+// writes the others beside each other. What is written does not depend on the order.
+func (o outputs) write(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
 	told := res.Told()
-	pics, err := charts.DrawPlan(told)
-	if err != nil {
-		return fmt.Errorf("draw charts: %w", err)
+	var pics []charts.Chart
+	draw := func() (err error) {
+		if pics, err = o.draw(told); err != nil {
+			return fmt.Errorf("draw charts: %w", err)
+		}
+		return nil
 	}
-	return perform(ctx, progress, []step{
-		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
-		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, plain.WritePlan) }},
+	tell := oneByOne(progress)
+	if err := perform(ctx, tell, []step{
+		{"drawing charts", draw},
+		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, o.tables) }},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, o.calendar), told) }},
+		{"writing the record", func() error { return writeRecord(dir, res) }},
+	}); err != nil {
+		return err
+	}
+	return perform(ctx, tell, []step{
 		{"writing the workbook", func() error {
-			return writeFile(filepath.Join(dir, "plan.xlsx"), func(w io.Writer) error { return workbook.WritePlan(w, told, pics) })
+			return writeFile(filepath.Join(dir, o.book), func(w io.Writer) error { return o.bind(w, told, pics) })
 		}},
 		{"writing the page", func() error {
-			return writeFile(filepath.Join(dir, "plan.html"), func(w io.Writer) error { return page.WritePlan(w, told, pics) })
+			return writeFile(filepath.Join(dir, o.page), func(w io.Writer) error { return o.print(w, told, pics) })
 		}},
-		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, "plan.ics"), told) }},
-		{"writing the record", func() error { return writeRecord(dir, res) }},
+		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
 	})
 }
 
@@ -79,17 +87,35 @@ type step struct {
 	run  func() error
 }
 
+// perform takes the steps on all cores, and returns the error of the first of them
+// that has one. No step begins once the context is done.
 func perform(ctx context.Context, progress func(string), steps []step) error {
-	for _, s := range steps {
-		if err := ctx.Err(); err != nil {
-			return err
+	errs := make([]error, len(steps))
+	cores.Each(len(steps), func(i int) {
+		if errs[i] = ctx.Err(); errs[i] == nil {
+			progress(steps[i].what)
+			errs[i] = steps[i].run()
 		}
-		progress(s.what)
-		if err := s.run(); err != nil {
+	})
+	for _, err := range errs {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// oneByOne lets one call through at a time. It may be given nil.
+func oneByOne(progress func(string)) func(string) {
+	if progress == nil {
+		return func(string) {}
+	}
+	var mu sync.Mutex
+	return func(what string) {
+		mu.Lock()
+		defer mu.Unlock()
+		progress(what)
+	}
 }
 
 // writeCalendar writes the dates of the run plan, where it has any.

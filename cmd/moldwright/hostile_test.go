@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/xml"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 	"golang.org/x/net/html"
 
 	"moldwright/reports/outdir"
@@ -38,6 +40,69 @@ func TestNamesOutOfTheLogStayNames(t *testing.T) {
 			t.Log("not every system takes every name:", err)
 		}
 	}
+	harmless(t, log)
+}
+
+// TestNamesOfSheetsStayNames gives sheets names that no spreadsheet program allows,
+// on sheets that are read and on others that are asked about.
+func TestNamesOfSheetsStayNames(t *testing.T) {
+	f := excelize.NewFile()
+	defer f.Close()
+	names := attacks()
+	for i := range names {
+		sheet := fmt.Sprintf("placeholder%02d", i)
+		_, err := f.NewSheet(sheet)
+		require.NoError(t, err)
+		header := []any{"date", "mold", "dwell (min)", "wall (mm)"}
+		if i%2 == 1 {
+			header = []any{"when", "what", "how", "why"}
+		}
+		require.NoError(t, f.SetSheetRow(sheet, "A1", &header))
+		for n := range 6 {
+			require.NoError(t, f.SetSheetRow(sheet, fmt.Sprint("A", 2+n), &[]any{fmt.Sprintf("2025-03-%02d", 1+n), "<script>alert(1)</script>", 18 + 2*n, 4 + 0.2*float64(n)}))
+		}
+		require.NoError(t, f.SetCellValue(sheet, "A9", "soon"))
+	}
+	var b bytes.Buffer
+	require.NoError(t, f.Write(&b))
+	log := filepath.Join(t.TempDir(), "log")
+	require.NoError(t, os.Mkdir(log, 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(log, "a.xlsx"), renamed(t, b.Bytes(), names), 0o644))
+	harmless(t, log)
+	code, text, errOut := moldwright(t, "check", "--json", log)
+	require.Equal(t, exitDone, code, errOut)
+	require.Contains(t, text, "../../../etc/passwd", "the names came through")
+}
+
+// renamed is a workbook whose sheets placeholder00 and so on bear other names.
+func renamed(t *testing.T, workbook []byte, names []string) []byte {
+	t.Helper()
+	in, err := zip.NewReader(bytes.NewReader(workbook), int64(len(workbook)))
+	require.NoError(t, err)
+	var b bytes.Buffer
+	out := zip.NewWriter(&b)
+	for _, part := range in.File {
+		r, err := part.Open()
+		require.NoError(t, err)
+		text, err := io.ReadAll(r)
+		require.NoError(t, err)
+		for i, name := range names {
+			var escaped bytes.Buffer
+			require.NoError(t, xml.EscapeText(&escaped, []byte(strings.ReplaceAll(name, "\x1b", "")))) // XML has no such letter
+			text = bytes.ReplaceAll(text, fmt.Appendf(nil, "placeholder%02d", i), escaped.Bytes())
+		}
+		w, err := out.Create(part.Name)
+		require.NoError(t, err)
+		_, err = w.Write(text)
+		require.NoError(t, err)
+	}
+	require.NoError(t, out.Close())
+	return b.Bytes()
+}
+
+// harmless checks and reports a log, and looks through all that comes out.
+func harmless(t *testing.T, log string) {
+	t.Helper()
 	place := t.TempDir()
 	out := filepath.Join(place, "my report <&> 鉢")
 	if os.Mkdir(out, 0o755) != nil {

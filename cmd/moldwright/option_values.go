@@ -133,7 +133,7 @@ func (r *optionReader) daysOff(name string, values []string) []tables.Date {
 		r.day(name, first, &from)
 		r.day(name, last, &to)
 		if !from.Valid() || !to.Valid() || to < from || to-from > mostDaysOff {
-			r.wants(name, "a day such as 2026-01-06, or a range such as 2025-12-22..2026-01-02", v)
+			r.wants(name, "a day such as 2026-01-06, or a range such as 2025-12-22..2026-01-02 of at most ten years", v)
 			return nil
 		}
 		for d := from; d <= to; d++ {

@@ -44,11 +44,11 @@ func commandsOf(t *testing.T, page string) []string {
 	return out
 }
 
-// TestEveryCommandOnThePagesIsThere holds that each command that README and
-// DEVELOPERS name can be run: the program's own with options that it knows, Go's on
+// TestEveryCommandOnThePagesIsThere holds that each command that README,
+// DEVELOPERS and MEASURED name can be run: the program's own with options that it knows, Go's on
 // folders that there are. .ci/run runs them; the trials, which take long, by -h alone.
 func TestEveryCommandOnThePagesIsThere(t *testing.T) {
-	for page, least := range map[string]int{"README.md": 15, "DEVELOPERS.md": 10} {
+	for page, least := range map[string]int{"README.md": 15, "DEVELOPERS.md": 9, "fixtures/trials/MEASURED.md": 9} {
 		all := commandsOf(t, page)
 		require.GreaterOrEqual(t, len(all), least, page)
 		for _, c := range all {
@@ -116,7 +116,7 @@ func TestCheapCommandsOfTheReadmeRun(t *testing.T) {
 // TestThePagesLinkToWhatThereIs follows every relative link and picture.
 func TestThePagesLinkToWhatThereIs(t *testing.T) {
 	link := regexp.MustCompile(`\]\(([^)#]+)(#[^)]*)?\)`)
-	for _, page := range []string{"README.md", "DEVELOPERS.md", "pipeline/COLUMNS.md", "pipeline/METHODS.md", "pipeline/PROBLEMS.md"} {
+	for _, page := range []string{"README.md", "DEVELOPERS.md", "pipeline/COLUMNS.md", "pipeline/METHODS.md", "pipeline/PROBLEMS.md", "fixtures/trials/MEASURED.md"} {
 		text, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(page)))
 		require.NoError(t, err)
 		for _, m := range link.FindAllStringSubmatch(string(text), -1) {

@@ -169,6 +169,7 @@ func TestEveryWrongValueSaysWhatToDo(t *testing.T) {
 		"--studio-casts-a-day wants a whole number":            {studioCasts: "-1"},
 		"--working-days wants days of the week, such as":       {workingDays: "mo-fr"},
 		"--day-off wants a day such as 2026-01-06, or a range": {daysOff: []string{"2026-01-02..2025-12-24"}},
+		`of at most ten years, not "2025-01-01..2099-12-31"`:   {daysOff: []string{"2025-01-01..2099-12-31"}},
 		"--kinds wants kinds of mold parted by commas":         {kinds: "rubber"},
 		"--lead-days wants a whole number from 1 to 90":        {leadDays: "0"},
 		"--pours-a-day wants a whole number":                   {poursADay: "1.5"},

@@ -60,7 +60,7 @@ func TestOrdersAreHeldAgainstRemainingCasts(t *testing.T) {
 		Log: history.Log{
 			AsOf:  tables.MakeDate(2025, 11, 1),
 			Molds: []history.Mold{{Mold: "A", Form: "Cup", Status: history.StatusInUse, Last: 4}},
-			Casts: []history.Cast{{Result: "good"}, {Result: "good"}, {Result: "good"}, {Result: "reject"}},
+			Casts: []history.Cast{{Result: history.Good}, {Result: history.Good}, {Result: history.Good}, {Result: history.Reject}},
 		},
 		Life: life.Answer{Remaining: []tables.RemainingCasts{{Mold: "A", Form: "Cup", RemainingP10: 10, RemainingP50: 25, RemainingP90: 60}}},
 	}

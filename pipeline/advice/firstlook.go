@@ -78,11 +78,11 @@ func goodShare(log history.Log, form string) (share float64, casts int) {
 			continue
 		}
 		for _, c := range log.Casts[m.First:m.Last] {
-			if c.Result == "" {
+			if c.Result == history.NoResult {
 				continue
 			}
 			casts++
-			if c.Result == "good" {
+			if c.Result == history.Good {
 				good++
 			}
 		}

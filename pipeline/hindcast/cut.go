@@ -43,33 +43,39 @@ func origins(log history.Log, set Settings) []tables.Date {
 	return out
 }
 
-// known is the studio as its sheets stood at a date: casts up to it, molds in
-// service by then, ends that had happened. Forms, and what was measured of a
-// batch of slip when it was mixed, are taken as known: both come before the cast.
-// An end without a date is taken to have come with the mold's last cast. The
-// caller releases it.
+// known is the studio as its sheets stood at a date, as far as they tell of the molds
+// of a log: casts up to it, molds in service by then, ends that had happened. Forms,
+// and what was measured of a batch of slip when it was mixed, are taken as known: both
+// come before the cast. An end without a date is taken to have come with the mold's
+// last cast. The caller releases it.
 func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
 	last := map[string]tables.Date{}
 	first := map[string]tables.Date{}
-	for _, c := range log.Casts {
-		name := history.Fold(log.Molds[c.Mold].Mold)
-		last[name] = max(last[name], c.Date)
-		if d, ok := first[name]; !ok || c.Date < d {
-			first[name] = c.Date
+	listed := make(map[string]bool, len(log.Molds))
+	var rows []int
+	for _, mold := range log.Molds {
+		name := history.Fold(mold.Mold)
+		listed[name] = true
+		for i, c := range log.Casts[mold.First:mold.Last] {
+			if i == 0 {
+				first[name], last[name] = c.Date, c.Date
+			}
+			first[name], last[name] = min(first[name], c.Date), max(last[name], c.Date)
+			if c.Date.Valid() && c.Date <= at {
+				rows = append(rows, int(c.Row))
+			}
 		}
 	}
-	out := s
-	var casts []tables.Cast
-	for _, c := range s.Casts.Rows() {
-		if c.Date.Valid() && c.Date <= at {
-			casts = append(casts, c)
-		}
+	slices.Sort(rows)
+	casts := make([]tables.Cast, len(rows))
+	for i, row := range rows {
+		casts[i] = s.Casts.Row(row)
 	}
 	var molds []tables.Mold
 	for _, m := range s.Molds.Rows() {
 		name := history.Fold(m.Mold)
 		begun, isCast := first[name]
-		if (m.InService.Valid() && m.InService > at) && !(isCast && begun <= at) || !m.InService.Valid() && isCast && begun > at {
+		if !listed[name] || (m.InService.Valid() && m.InService > at) && !(isCast && begun <= at) || !m.InService.Valid() && isCast && begun > at {
 			continue
 		}
 		if over := m.EndReason != "" || m.Status == history.StatusRetired || m.Status == history.StatusBroken; over && !m.EndedOn.Valid() && isCast {
@@ -80,6 +86,7 @@ func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
 		}
 		molds = append(molds, m)
 	}
+	out := s
 	out.Casts, out.Molds = tables.FrameOf(casts...), tables.FrameOf(molds...)
 	return out
 }

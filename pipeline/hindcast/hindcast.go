@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -19,53 +20,84 @@ import (
 	"moldwright/pipeline/wall"
 )
 
-// Refit fits and forecasts anew on a cut log.
-type Refit func(log history.Log, studio tables.Studio) (wall.Answer, life.Answer)
+// Outlook is a forecast of remaining casts: rows, and beside each its ascending draws.
+type Outlook struct {
+	Remaining []tables.RemainingCasts
+	Draws     [][]float64
+}
 
-// Run replays the history of a studio.
-func Run(log history.Log, studio tables.Studio, refit Refit, set Settings) Answer {
+// Refit fits and forecasts anew on a cut log. It may forecast remaining casts in
+// several ways, as many each time.
+type Refit func(log history.Log, studio tables.Studio) (wall.Answer, []Outlook)
+
+// Run replays the history of a studio: one answer for each of so many ways to
+// forecast remaining casts, at least one. They share what is said of walls.
+func Run(log history.Log, studio tables.Studio, refit Refit, ways int, set Settings) []Answer {
 	ans := Answer{WallFactor: 1, LifeFactor: 1, Origins: origins(log, set)}
 	if len(ans.Origins) == 0 {
 		ans.WhyNot = fmt.Sprintf("no past date has %d measured casts before it and more after it", set.LeastCasts)
-		return ans
+		return repeated(ans, ways)
 	}
-	replays := make([]replay, len(ans.Origins))
+	replays := fromAll(log, studio, ans.Origins, refit)
+	for _, r := range replays {
+		ans.Walls = append(ans.Walls, r.walls...)
+	}
+	ans.judgeWalls(set)
+	out := repeated(ans, ways)
+	for k := range out {
+		a := &out[k]
+		a.Rows = slices.Clone(ans.Rows)
+		for _, r := range replays {
+			if k < len(r.lives) {
+				a.Lives = append(a.Lives, r.lives[k]...)
+			}
+		}
+		if len(a.Walls)+len(a.Lives) == 0 {
+			a.WhyNot = "at no past date could a forecast be made that the log can judge"
+			continue
+		}
+		a.judgeLives(set)
+		a.Notes = notes(*a, set)
+	}
+	return out
+}
+
+func repeated(a Answer, ways int) []Answer {
+	out := make([]Answer, max(1, ways))
+	for k := range out {
+		out[k] = a
+	}
+	return out
+}
+
+// fromAll replays from every origin, on all cores.
+func fromAll(log history.Log, studio tables.Studio, origins []tables.Date, refit Refit) []replay {
+	replays := make([]replay, len(origins))
 	var wg sync.WaitGroup
 	next := make(chan int)
 	for range min(runtime.GOMAXPROCS(0), len(replays)) {
 		wg.Go(func() {
 			for k := range next {
 				until := log.AsOf
-				if k+1 < len(ans.Origins) {
-					until = ans.Origins[k+1]
+				if k+1 < len(origins) {
+					until = origins[k+1]
 				}
-				replays[k] = replayFrom(log, studio, ans.Origins[k], until, refit)
+				replays[k] = replayFrom(log, studio, origins[k], until, refit)
 			}
 		})
 	}
-	for k := range replays {
+	for k := range slices.Backward(replays) { // the longest first
 		next <- k
 	}
 	close(next)
 	wg.Wait()
-	for _, r := range replays {
-		ans.Walls = append(ans.Walls, r.walls...)
-		ans.Lives = append(ans.Lives, r.lives...)
-	}
-	if len(ans.Walls)+len(ans.Lives) == 0 {
-		ans.WhyNot = "at no past date could a forecast be made that the log can judge"
-		return ans
-	}
-	ans.judgeWalls(set)
-	ans.judgeLives(set)
-	ans.Notes = notes(ans, set)
-	return ans
+	return replays
 }
 
 // replay is what was forecast from one origin.
 type replay struct {
 	walls []Wall
-	lives []Life
+	lives [][]Life // by way
 }
 
 func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, refit Refit) replay {
@@ -73,7 +105,7 @@ func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, re
 	defer cut.Casts.Release()
 	defer cut.Molds.Release()
 	then, _ := history.Build(cut, at)
-	walls, lives := refit(then, cut)
+	walls, outlooks := refit(then, cut)
 	now := map[string]history.Mold{}
 	for _, m := range log.Molds {
 		now[history.Fold(m.Mold)] = m
@@ -85,13 +117,17 @@ func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, re
 		}
 	}
 	mean := meanLives(then)
-	for i, f := range lives.Remaining {
-		if i >= len(lives.Draws) {
-			break
+	for _, o := range outlooks {
+		var lives []Life
+		for i, f := range o.Remaining {
+			if i >= len(o.Draws) {
+				break
+			}
+			if l, ok := lifeOf(f, o.Draws[i], now[history.Fold(f.Mold)], at, mean[f.Kind]); ok {
+				lives = append(lives, l)
+			}
 		}
-		if l, ok := lifeOf(f, lives.Draws[i], now[history.Fold(f.Mold)], at, mean[f.Kind]); ok {
-			r.lives = append(r.lives, l)
-		}
+		r.lives = append(r.lives, lives)
 	}
 	return r
 }
@@ -110,7 +146,7 @@ func wallsOf(log history.Log, now history.Mold, p *wall.Posterior, m int, mold h
 		if c.Date <= then.AsOf || c.Date > until || !(c.WallMM > 0) || !(c.DwellMin > 0) {
 			continue
 		}
-		o := wall.Occasion{Mold: m, DwellMin: c.DwellMin, Date: c.Date, TimeMin: c.TimeMin, Slip: c.Slip, Ahead: c.Age - mold.Age}
+		o := wall.Occasion{Mold: m, DwellMin: c.DwellMin, Date: c.Date, TimeMin: c.Minute(), Slip: log.Slip(c), Ahead: int(c.Age) - mold.Age}
 		w := Wall{Mold: mold.Mold, Origin: then.AsOf, Ahead: o.Ahead, MeasuredMM: c.WallMM, LastMM: last, held: map[int]bool{}}
 		ok := o.Ahead >= 0
 		for i, level := range levels() {

@@ -58,17 +58,23 @@ func rowsOf[R tables.Row](f tables.Frame[R]) []R {
 	return out
 }
 
-func refit(log history.Log, s tables.Studio) (wall.Answer, life.Answer) {
+func refit(log history.Log, s tables.Studio) (wall.Answer, []Outlook) {
 	w := wall.Run(log, s, wall.Defaults())
 	set := life.Defaults()
 	set.Draws = 500
-	return w, life.Run(log, s, w, set, 1)
+	l := life.Run(log, s, w, set, 1)
+	return w, []Outlook{{l.Remaining, l.Draws}}
+}
+
+// only is the replay with one way to forecast.
+func only(log history.Log, s tables.Studio, set Settings) Answer {
+	return Run(log, s, refit, 1, set)[0]
 }
 
 func TestForecastsOfAPlainStudioComeTrue(t *testing.T) {
 	s := shelf(1, 200)
 	log, _ := history.Build(s, tables.NoDate)
-	ans := Run(log, s, refit, Defaults())
+	ans := only(log, s, Defaults())
 	require.Empty(t, ans.WhyNot)
 	require.Len(t, ans.Origins, 8)
 	require.Len(t, ans.Rows, 6)
@@ -80,7 +86,7 @@ func TestForecastsOfAPlainStudioComeTrue(t *testing.T) {
 			assert.Less(t, r.Loss, r.Rival, "%+v", r)
 		}
 	}
-	again := Run(log, s, refit, Defaults())
+	again := only(log, s, Defaults())
 	require.Equal(t, ans, again, "the same inputs give the same answer on any number of cores")
 }
 
@@ -273,9 +279,9 @@ func TestFewForecastsChangeNothing(t *testing.T) {
 func TestTooShortALogSaysSo(t *testing.T) {
 	s := shelf(6, 4)
 	log, _ := history.Build(s, tables.NoDate)
-	ans := Run(log, s, refit, Defaults())
+	ans := only(log, s, Defaults())
 	require.NotEmpty(t, ans.WhyNot)
 	require.Empty(t, ans.Rows)
 	empty, _ := history.Build(tables.Studio{}, tables.NoDate)
-	require.NotEmpty(t, Run(empty, tables.Studio{}, refit, Defaults()).WhyNot)
+	require.NotEmpty(t, only(empty, tables.Studio{}, Defaults()).WhyNot)
 }

@@ -3,7 +3,6 @@ package hindcast
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -21,8 +20,15 @@ func (a *Answer) judgeWalls(set Settings) {
 	}
 	var molds []string
 	var loss, rival, compared float64
+	heldOf := map[string]*heldWalls{}
+	var all heldWalls
 	for _, w := range a.Walls {
 		molds = append(molds, w.Mold)
+		if heldOf[w.Mold] == nil {
+			heldOf[w.Mold] = new(heldWalls)
+		}
+		all.add(&w)
+		heldOf[w.Mold].add(&w)
 		if tables.Has(w.LastMM) {
 			loss += threePoints(w.low, w.ForecastMM, w.high, w.MeasuredMM)
 			rival += threePoints(w.LastMM, w.LastMM, w.LastMM, w.MeasuredMM)
@@ -30,22 +36,10 @@ func (a *Answer) judgeWalls(set Settings) {
 		}
 	}
 	for i, level := range levels() {
-		held := func(without string) (held, n float64) {
-			for _, w := range a.Walls {
-				if w.Mold != without {
-					n++
-					if w.held[i] {
-						held++
-					}
-				}
-			}
-			return held, n
-		}
-		h, n := held("")
+		h, n := all.held[i], all.n
 		row := tables.Hindcast{What: WhatWall, Level: level, Forecasts: tables.Count(n), Held: tables.Count(h), Share: h / n, Factor: 1, Loss: loss / compared, Rival: rival / compared}
 		row.StdError = spread(row.Share, int(n), molds, func(m string) float64 {
-			h, n := held(m)
-			return h / math.Max(1, n)
+			return (h - heldOf[m].held[i]) / math.Max(1, n-heldOf[m].n)
 		})
 		if off(row, int(n), set) {
 			row.Factor = conformal(a.wallScores(level), level)
@@ -54,6 +48,21 @@ func (a *Answer) judgeWalls(set Settings) {
 			a.WallFactor = row.Factor
 		}
 		a.Rows = append(a.Rows, row)
+	}
+}
+
+// heldWalls counts forecasts of walls, and those held by the interval of each level.
+type heldWalls struct {
+	n    float64
+	held [3]float64
+}
+
+func (h *heldWalls) add(w *Wall) {
+	h.n++
+	for i := range h.held {
+		if w.held[i] {
+			h.held[i]++
+		}
 	}
 }
 
@@ -91,6 +100,7 @@ func (a *Answer) judgeLives(set Settings) {
 			ended++
 		}
 	}
+	sorted := rank(places)
 	limit := limitOf(places)
 	for _, level := range levels() {
 		row := tables.Hindcast{What: WhatLife, Level: level, Factor: 1, Loss: loss / ended, Rival: rival / ended, Share: tables.Absent(), StdError: tables.Absent()}
@@ -108,7 +118,7 @@ func (a *Answer) judgeLives(set Settings) {
 		if ended > 0 {
 			row.Share = limit.within(level)
 			row.StdError = spread(row.Share, int(row.Forecasts), molds, func(m string) float64 {
-				return limitOf(slices.DeleteFunc(slices.Clone(places), func(p place) bool { return p.mold == m })).within(level)
+				return sorted.without(m).within(level)
 			})
 			if off(row, int(ended), set) {
 				row.Factor = conformalPlaces(places, level)

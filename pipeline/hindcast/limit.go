@@ -49,19 +49,43 @@ type productLimit struct {
 	below []float64
 }
 
-func limitOf(places []place) productLimit {
-	sorted := slices.Clone(places)
-	slices.SortStableFunc(sorted, func(a, b place) int {
+func limitOf(places []place) productLimit { return rank(places).limit("", len(places)) }
+
+// ranked are places in ascending order, and how many of them each mold has.
+type ranked struct {
+	places []place
+	of     map[string]int
+}
+
+func rank(places []place) ranked {
+	r := ranked{places: slices.Clone(places), of: map[string]int{}}
+	slices.SortStableFunc(r.places, func(a, b place) int {
 		return cmp.Or(cmp.Compare(a.u, b.u), order(b.ended)-order(a.ended))
 	})
-	var l productLimit
-	alive := 1.0
-	for i, p := range sorted {
-		if !p.ended {
+	for _, p := range places {
+		r.of[p.mold]++
+	}
+	return r
+}
+
+// without is the estimate from all molds but one.
+func (r ranked) without(mold string) productLimit {
+	return r.limit(mold, len(r.places)-r.of[mold])
+}
+
+// limit is the estimate from so many places, those of one mold left out; "" for none.
+func (r ranked) limit(without string, count int) productLimit {
+	l := productLimit{u: make([]float64, 0, count), below: make([]float64, 0, count)}
+	alive, left := 1.0, count
+	for _, p := range r.places {
+		if without != "" && p.mold == without {
 			continue
 		}
-		alive *= 1 - 1/float64(len(sorted)-i)
-		l.u, l.below = append(l.u, p.u), append(l.below, 1-alive)
+		if p.ended {
+			alive *= 1 - 1/float64(left)
+			l.u, l.below = append(l.u, p.u), append(l.below, 1-alive)
+		}
+		left--
 	}
 	return l
 }

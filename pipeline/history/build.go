@@ -2,7 +2,6 @@ package history
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -30,7 +29,6 @@ type builder struct {
 	log      Log
 	index    map[string]int // mold name to index in log.Molds
 	forms    map[string]tables.Form
-	ages     []tables.Count  // as written with each row of the casts table
 	told     map[string]bool // molds whose sheet says how many casts they had made before the log
 	problems []tables.Problem
 }
@@ -51,8 +49,9 @@ func formsByName(s tables.Studio) map[string]tables.Form {
 
 func lastDay(s tables.Studio) tables.Date {
 	last := tables.NoDate
-	for _, d := range s.Casts.Dates("date") {
-		last = max(last, d)
+	date := s.Casts.DateAt("date")
+	for i := range s.Casts.Len() {
+		last = max(last, date(i))
 	}
 	for _, d := range s.Pours.Dates("date") {
 		last = max(last, d)
@@ -88,19 +87,29 @@ func (b *builder) listMolds() {
 func (b *builder) moldsOfCasts(listed map[string]bool) []Mold {
 	var out []Mold
 	index := map[string]int{}
-	forms := b.studio.Casts.Texts("form")
-	for i, name := range b.studio.Casts.Texts("mold") {
-		if name == "" || listed[Fold(name)] {
+	names, mold := b.studio.Casts.NamesAt("mold")
+	forms, form := b.studio.Casts.NamesAt("form")
+	place := make([]int, len(names)) // in out, plus 2; 1 for the listed
+	for i := range b.studio.Casts.Len() {
+		name := mold(i)
+		if place[name] == 1 {
 			continue
 		}
-		k, seen := index[Fold(name)]
-		if !seen {
-			k = len(out)
-			index[Fold(name)] = k
-			out = append(out, Mold{Mold: name, Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
+		if place[name] == 0 {
+			key := Fold(names[name])
+			if place[name] = 1; names[name] == "" || listed[key] {
+				continue
+			}
+			k, seen := index[key]
+			if !seen {
+				k = len(out)
+				index[key] = k
+				out = append(out, Mold{Mold: names[name], Kind: UnknownKind, Status: StatusInUse, EndedOn: tables.NoDate})
+			}
+			place[name] = k + 2
 		}
-		if m := &out[k]; m.Form == "" && forms[i] != "" {
-			m.Form = forms[i]
+		if m := &out[place[name]-2]; m.Form == "" && forms[form(i)] != "" {
+			m.Form = forms[form(i)]
 			if f, ok := b.forms[Fold(m.Form)]; ok {
 				m.Form = f.Form
 			}
@@ -135,73 +144,54 @@ func (b *builder) entry(m tables.Mold) Mold {
 	return out
 }
 
-// collect turns the casts table into casts with a mold and a wet wall.
-func (b *builder) collect() []Cast {
-	late := 0
-	var casts []Cast
-	for i, c := range b.studio.Casts.Rows() {
-		b.ages = append(b.ages, c.Age)
-		if b.log.AsOf.Valid() && c.Date > b.log.AsOf {
-			late++
-			continue
-		}
-		m := b.index[Fold(c.Mold)]
-		casts = append(casts, Cast{
-			Row: i, Mold: m, Date: c.Date, TimeMin: c.TimeMin, DwellMin: c.DwellMin,
-			WallMM: b.wetWall(c, b.log.Molds[m].Form), Slip: c.Slip, Result: c.Result,
-		})
+// order orders the casts of each mold by day and time, keeping the log's own
+// order where a day has casts without a time, and counts the ages.
+func (b *builder) order(casts []Cast) {
+	for _, m := range b.log.Molds {
+		inTime(casts[m.First:m.Last])
 	}
-	if late > 0 {
-		b.problems = append(b.problems, tables.Problem{
-			Code: "after-as-of", Severity: tables.Notice, Value: b.log.AsOf.String(),
-			Message: fmt.Sprintf("%d casts are dated after the day this report speaks of and are left out", late),
-			Mend:    "choose a later --as-of, or none",
-		})
-	}
-	return casts
+	b.log.Casts = casts
+	b.countAges()
 }
 
-// order sorts the casts by mold, day and time, keeping the log's own order
-// where a day has casts without a time, and counts the ages.
-func (b *builder) order(casts []Cast) {
-	slices.SortStableFunc(casts, func(x, y Cast) int {
-		return cmp.Or(cmp.Compare(x.Mold, y.Mold), cmp.Compare(x.Date, y.Date))
-	})
+// inTime orders the casts of one mold. Most logs are in order already.
+func inTime(casts []Cast) {
+	byDate := func(x, y Cast) int { return cmp.Compare(x.Date, y.Date) }
+	if !slices.IsSortedFunc(casts, byDate) {
+		slices.SortStableFunc(casts, byDate)
+	}
+	byTime := func(x, y Cast) int { return cmp.Compare(x.TimeMin, y.TimeMin) }
 	for from := 0; from < len(casts); {
 		to := from
 		timed := true
-		for to < len(casts) && casts[to].Mold == casts[from].Mold && casts[to].Date == casts[from].Date {
-			timed = timed && tables.Has(casts[to].TimeMin)
+		for to < len(casts) && casts[to].Date == casts[from].Date {
+			timed = timed && tables.Has(casts[to].Minute())
 			to++
 		}
-		if timed {
-			slices.SortStableFunc(casts[from:to], func(x, y Cast) int { return cmp.Compare(x.TimeMin, y.TimeMin) })
+		if day := casts[from:to]; timed && !slices.IsSortedFunc(day, byTime) {
+			slices.SortStableFunc(day, byTime)
 		}
 		from = to
 	}
-	b.countAges(casts)
-	b.log.Casts = casts
 }
 
 // countAges counts the casts of each mold. A mold whose sheet does not say how
 // many casts it had made before the log begins takes that from the first of its
 // casts with which an age was written.
-func (b *builder) countAges(casts []Cast) {
-	next := 0
+func (b *builder) countAges() {
+	age := b.studio.Casts.CountAt("age")
 	for m := range b.log.Molds {
 		mold := &b.log.Molds[m]
-		mold.First = next
-		for k := next; k < len(casts) && casts[k].Mold == m && !b.told[Fold(mold.Mold)]; k++ {
-			if age := b.ages[casts[k].Row]; age != tables.NoCount {
-				mold.BeforeLog = max(0, int(age)-(k-next))
+		casts := b.log.Casts[mold.First:mold.Last]
+		for k := 0; k < len(casts) && !b.told[Fold(mold.Mold)]; k++ {
+			if written := age(int(casts[k].Row)); written != tables.NoCount {
+				mold.BeforeLog = max(0, int(written)-k)
 				break
 			}
 		}
-		for next < len(casts) && casts[next].Mold == m {
-			casts[next].Age = mold.BeforeLog + next - mold.First
-			next++
+		for k := range casts {
+			casts[k].Age = int32(mold.BeforeLog + k)
 		}
-		mold.Last = next
-		mold.Age = mold.BeforeLog + mold.Last - mold.First
+		mold.Age = mold.BeforeLog + len(casts)
 	}
 }

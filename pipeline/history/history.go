@@ -8,8 +8,9 @@ import "moldwright/pipeline/tables"
 
 // Log is the studio's casts, mold by mold and in order of time.
 type Log struct {
-	Molds []Mold // sorted by name
-	Casts []Cast // Casts[m.First:m.Last] are the casts of mold m, oldest first
+	Molds []Mold   // sorted by name
+	Casts []Cast   // Casts[m.First:m.Last] are the casts of mold m, oldest first
+	Slips []string // names of the batches of slip as written, by Cast.Slip; the first is ""
 	AsOf  tables.Date
 }
 
@@ -30,15 +31,10 @@ type Mold struct {
 // InUse reports whether the mold can still make casts.
 func (m Mold) InUse() bool { return m.Status == StatusInUse }
 
-// Cast is one cast with its place in its mold's life.
-type Cast struct {
-	Row      int // row in the casts table
-	Mold     int // index in Log.Molds
-	Age      int // casts that the mold made before this one
-	Date     tables.Date
-	TimeMin  float64 // minutes after midnight, absent where not logged
-	DwellMin float64 // absent where not usable
-	WallMM   float64 // wet wall in mm, absent where not usable
-	Slip     string
-	Result   string // good, second, reject or ""
+// Slip is the name of a cast's batch of slip, "" where it was not logged.
+func (l Log) Slip(c Cast) string {
+	if i := c.Slip.index(); i < len(l.Slips) {
+		return l.Slips[i]
+	}
+	return ""
 }

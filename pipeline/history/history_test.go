@@ -3,6 +3,7 @@ package history
 import (
 	"math"
 	"testing"
+	"unsafe"
 
 	"github.com/stretchr/testify/require"
 
@@ -29,7 +30,7 @@ func TestAgesCountInOrderOfTimeNotOfRows(t *testing.T) {
 	require.Equal(t, 10, m.Age)
 	var walls []float64
 	for i, c := range log.Casts[m.First:m.Last] {
-		require.Equal(t, 7+i, c.Age)
+		require.EqualValues(t, 7+i, c.Age)
 		walls = append(walls, c.WallMM)
 	}
 	require.Equal(t, []float64{3, 4, 5}, walls)
@@ -89,7 +90,7 @@ func TestAgesWrittenWithTheCastsCountFromBeforeTheLog(t *testing.T) {
 	}
 	log, _ := Build(s, tables.NoDate)
 	require.Equal(t, []int{15, 7, 0, 0}, []int{log.Molds[0].BeforeLog, log.Molds[1].BeforeLog, log.Molds[2].BeforeLog, log.Molds[3].BeforeLog})
-	require.Equal(t, []int{15, 16}, []int{log.Casts[0].Age, log.Casts[1].Age})
+	require.Equal(t, []int32{15, 16}, []int32{log.Casts[0].Age, log.Casts[1].Age})
 	require.Equal(t, 17, log.Molds[0].Age)
 }
 
@@ -107,4 +108,26 @@ func TestNothingToOrder(t *testing.T) {
 	require.Empty(t, problems)
 	require.Empty(t, log.Molds)
 	require.False(t, log.AsOf.Valid())
+}
+
+// Logs of tens of millions of casts are kept whole.
+func TestACastIsSmall(t *testing.T) {
+	require.LessOrEqual(t, unsafe.Sizeof(Cast{}), uintptr(40))
+	require.Equal(t, SlipNumber{1, 2, 3}, NumberOfSlip(0x030201))
+	require.Equal(t, 0x030201, NumberOfSlip(0x030201).index())
+	for _, word := range []string{"", "good", "second", "reject"} {
+		require.Equal(t, word, ResultOf(word).String())
+	}
+}
+
+func TestSlipsAreNamedByNumber(t *testing.T) {
+	first, second, none := cast("A", 1, 1, 5), cast("A", 2, 1, 5), cast("A", 3, 1, 5)
+	first.Slip, second.Slip = "S2", "s1"
+	log, _ := Build(tables.Studio{Casts: tables.FrameOf(none, second, first)}, tables.NoDate)
+	var names []string
+	for _, c := range log.Casts {
+		names = append(names, log.Slip(c))
+	}
+	require.Equal(t, []string{"S2", "s1", ""}, names)
+	require.Empty(t, Log{}.Slip(Cast{}))
 }

@@ -73,8 +73,8 @@ const leftOut = "the mapping file leaves the sheet out"
 func (r *reader) recogniseAll(file int, b grid.Book) []recognised {
 	out := make([]recognised, len(b.Sheets))
 	molds := map[string]bool{}
-	for k := range r.shelves.molds.rows {
-		molds[nameKey(r.shelves.molds.rows[k].Mold)] = true
+	for k := range r.shelves.molds.all {
+		molds[nameKey(r.shelves.molds.all[k].Mold)] = true
 	}
 	for i, s := range b.Sheets {
 		h := r.hintsFor(file, s, molds)

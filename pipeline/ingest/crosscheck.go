@@ -54,11 +54,11 @@ func (r *reader) references() {
 				continue
 			}
 			if k, seen := first[key]; seen {
-				times[k]++
+				times[k] += u.rows
 				continue
 			}
 			first[key] = len(strangers)
-			strangers, times = append(strangers, u), append(times, 1)
+			strangers, times = append(strangers, u), append(times, u.rows)
 		}
 		for k, u := range strangers {
 			r.note(u.at, u.column, tables.Problem{
@@ -94,7 +94,7 @@ const (
 
 // consistencies notes pours whose mix is far from any usual one.
 func (r *reader) consistencies() {
-	for _, p := range r.shelves.pours.rows {
+	for _, p := range r.shelves.pours.all {
 		c := 100 * p.WaterKg / p.PlasterKg
 		if !(c < leastConsistency || c > mostConsistency) {
 			continue

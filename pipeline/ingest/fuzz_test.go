@@ -61,7 +61,7 @@ func FuzzCSV(f *testing.F) {
 			}
 		}
 		checkProblems(t, r.problems.sorted(), Reading{Files: r.problems.files})
-		for _, c := range r.shelves.casts.rows {
+		for _, c := range r.shelves.casts.frame().Rows() {
 			if c.Mold == "" || !c.Date.Valid() || tables.Has(c.DwellMin) && !(c.DwellMin >= 1 && c.DwellMin <= 720) {
 				t.Errorf("kept %+v", c)
 			}

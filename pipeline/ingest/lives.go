@@ -21,8 +21,8 @@ type life struct {
 // then of its casts. All rows are used, because none shows which date is wrong.
 func (r *reader) lives() {
 	lives := r.moldsMade()
-	for i := range r.shelves.molds.rows {
-		m := &r.shelves.molds.rows[i]
+	for i := range r.shelves.molds.all {
+		m := &r.shelves.molds.all[i]
 		l := lives[m.Mold]
 		if l == nil {
 			l = &life{mold: m.Mold, poured: tables.NoDate}
@@ -31,10 +31,15 @@ func (r *reader) lives() {
 		l.from, l.ended = m.InService, m.EndedOn
 		r.checkEnd(m, l)
 	}
-	casts := r.shelves.casts.rows
-	for i := range casts {
-		if l := lives[casts[i].Mold]; l != nil && casts[i].Date.Valid() {
-			r.checkCast(&casts[i], l)
+	casts := r.shelves.casts
+	names := casts.pack.Names(casts.at.mold)
+	ofName := make([]*life, len(names))
+	for k, name := range names {
+		ofName[k] = lives[name]
+	}
+	for row := range casts.rows() {
+		if l := ofName[casts.pack.Name(casts.at.mold, row)]; l != nil && casts.day(row).Valid() {
+			r.checkCast(row, casts.day(row), l)
 		}
 	}
 }
@@ -43,7 +48,7 @@ func (r *reader) lives() {
 // names, else by the first pour that names the mold and did not fail.
 func (r *reader) moldsMade() map[string]*life {
 	lives := map[string]*life{}
-	pours := r.shelves.pours.rows
+	pours := r.shelves.pours.all
 	dates := map[string]tables.Date{}
 	for i := range pours {
 		p := &pours[i]
@@ -65,8 +70,8 @@ func (r *reader) moldsMade() map[string]*life {
 			l.poured, l.pour = p.Date, p.Pour
 		}
 	}
-	for i := range r.shelves.molds.rows {
-		m := &r.shelves.molds.rows[i]
+	for i := range r.shelves.molds.all {
+		m := &r.shelves.molds.all[i]
 		if date, ok := dates[m.Pour]; ok && m.Pour != "" {
 			lives[m.Mold] = &life{mold: m.Mold, poured: date, pour: m.Pour}
 		}
@@ -93,31 +98,32 @@ func (r *reader) checkEnd(m *tables.Mold, l *life) {
 }
 
 // checkCast notes a cast that is dated outside of the life of its mold.
-func (r *reader) checkCast(c *tables.Cast, l *life) {
-	p := tables.Problem{Severity: tables.Notice, Value: c.Date.String()}
-	switch {
-	case l.ended.Valid() && c.Date > l.ended:
-		p.Code = CodeCastAfterEnd
-		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” ended on %s; the cast is used", c.Date, shown(l.mold), l.ended)
-		p.Mend = "correct the date of the cast, its mold, or the day the mold ended"
-	case l.poured.Valid() && c.Date < l.poured:
-		p.Code = CodeCastBeforePour
-		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” was poured on %s (pour “%s”); the cast is used", c.Date, shown(l.mold), l.poured, shown(l.pour))
-		p.Mend = "correct the date of the cast, its mold, or the date of the pour"
-	case l.from.Valid() && c.Date < l.from:
-		p.Code = CodeCastBeforeStart
-		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” came into service on %s; the cast is used", c.Date, shown(l.mold), l.from)
-		p.Mend = "correct the date of the cast, its mold, or the mold's first day"
-	default:
+func (r *reader) checkCast(row int, date tables.Date, l *life) {
+	if !(l.ended.Valid() && date > l.ended || l.poured.Valid() && date < l.poured || l.from.Valid() && date < l.from) {
 		return
 	}
-	r.note(c.Origin, "date", p)
+	p := tables.Problem{Severity: tables.Notice, Value: date.String()}
+	switch {
+	case l.ended.Valid() && date > l.ended:
+		p.Code = CodeCastAfterEnd
+		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” ended on %s; the cast is used", date, shown(l.mold), l.ended)
+		p.Mend = "correct the date of the cast, its mold, or the day the mold ended"
+	case l.poured.Valid() && date < l.poured:
+		p.Code = CodeCastBeforePour
+		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” was poured on %s (pour “%s”); the cast is used", date, shown(l.mold), l.poured, shown(l.pour))
+		p.Mend = "correct the date of the cast, its mold, or the date of the pour"
+	default:
+		p.Code = CodeCastBeforeStart
+		p.Message = fmt.Sprintf("the cast is dated %s, but mold “%s” came into service on %s; the cast is used", date, shown(l.mold), l.from)
+		p.Mend = "correct the date of the cast, its mold, or the mold's first day"
+	}
+	r.note(r.shelves.casts.origin(row), "date", p)
 }
 
 // slipDates notes slips that are dated after a cast that used them, once each.
 func (r *reader) slipDates() {
 	mixed := map[string]tables.Date{}
-	for _, s := range r.shelves.slips.rows {
+	for _, s := range r.shelves.slips.all {
 		if s.Date.Valid() {
 			mixed[s.Slip] = s.Date
 		}
@@ -125,26 +131,33 @@ func (r *reader) slipDates() {
 	if len(mixed) == 0 {
 		return
 	}
-	casts := r.shelves.casts.rows
-	first := map[string]int{} // slip to its first such cast
-	times := map[string]int{}
-	var order []string
-	for i := range casts {
-		c := &casts[i]
-		date, ok := mixed[c.Slip]
-		if !ok || !c.Date.Valid() || c.Date >= date {
-			continue
-		}
-		if times[c.Slip]++; times[c.Slip] == 1 {
-			first[c.Slip] = i
-			order = append(order, c.Slip)
+	casts := r.shelves.casts
+	names, same := casts.pack.Names(casts.at.slip), casts.alike(casts.at.slip)
+	first, times := make([]int, len(names)), make([]int, len(names)) // by name, its first such cast
+	mixedOn := make([]tables.Date, len(names))
+	for k, name := range names {
+		if mixedOn[k] = tables.NoDate; k > 0 {
+			if date, ok := mixed[name]; ok {
+				mixedOn[k] = date
+			}
 		}
 	}
-	for _, slip := range order {
-		c := &casts[first[slip]]
-		r.note(c.Origin, "slip", tables.Problem{
+	var order []int
+	for row := range casts.rows() {
+		k := same[casts.pack.Name(casts.at.slip, row)]
+		if date := casts.day(row); !date.Valid() || date >= mixedOn[k] {
+			continue
+		}
+		if times[k]++; times[k] == 1 {
+			first[k] = row
+			order = append(order, k)
+		}
+	}
+	for _, k := range order {
+		slip := names[k]
+		r.note(casts.origin(first[k]), "slip", tables.Problem{
 			Code: CodeSlipAfterCast, Severity: tables.Notice, Value: slip,
-			Message: fmt.Sprintf("slip “%s” is dated %s, after it was cast (%s, the first on %s); the casts are used", shown(slip), mixed[slip], rowsOf(times[slip]), c.Date),
+			Message: fmt.Sprintf("slip “%s” is dated %s, after it was cast (%s, the first on %s); the casts are used", shown(slip), mixedOn[k], rowsOf(times[k]), casts.day(first[k])),
 			Mend:    "correct the date of the slip or of the cast; a slip that was adjusted needs a name of its own",
 		})
 	}
@@ -155,60 +168,61 @@ func (r *reader) slipDates() {
 // sheet says, or else follows from the first age that is written. Each mold is
 // noted once, at its first such cast.
 func (r *reader) ages() {
-	casts := r.shelves.casts.rows
-	written := map[string]bool{}
-	for i := range casts {
-		if casts[i].Age != tables.NoCount {
-			written[casts[i].Mold] = true
-		}
-	}
-	if len(written) == 0 {
+	casts := r.shelves.casts
+	if casts.pack.Absent(casts.at.age) {
 		return
 	}
+	names, same := casts.pack.Names(casts.at.mold), casts.alike(casts.at.mold)
+	written := make([]bool, len(names))
+	for row := range casts.rows() {
+		if casts.age(row) != tables.NoCount {
+			written[same[casts.pack.Name(casts.at.mold, row)]] = true
+		}
+	}
 	before := map[string]int{}
-	for i := range r.shelves.molds.rows {
-		if m := &r.shelves.molds.rows[i]; m.CastsBeforeLog != tables.NoCount {
+	for i := range r.shelves.molds.all {
+		if m := &r.shelves.molds.all[i]; m.CastsBeforeLog != tables.NoCount {
 			before[m.Mold] = int(m.CastsBeforeLog)
 		}
 	}
-	var order []string
-	rows := map[string][]int{}
-	for i := range casts {
-		if mold := casts[i].Mold; written[mold] && casts[i].Date.Valid() {
-			if rows[mold] == nil {
-				order = append(order, mold)
+	var order []int
+	ofMold := make([][]int32, len(names))
+	for row := range casts.rows() {
+		if k := same[casts.pack.Name(casts.at.mold, row)]; written[k] && casts.day(row).Valid() {
+			if ofMold[k] == nil {
+				order = append(order, k)
 			}
-			rows[mold] = append(rows[mold], i)
+			ofMold[k] = append(ofMold[k], int32(row))
 		}
 	}
-	for _, mold := range order {
-		start, told := before[mold]
-		r.checkAges(mold, inTime(casts, rows[mold]), start, told)
+	for _, k := range order {
+		start, told := before[names[k]]
+		r.checkAges(names[k], casts.inTime(ofMold[k]), start, told)
 	}
 }
 
 // inTime sorts casts of one mold by day and, where all casts of the day have one,
 // by time.
-func inTime(casts []tables.Cast, rows []int) []int {
-	slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(casts[a].Date, casts[b].Date) })
+func (s *castShelf) inTime(rows []int32) []int32 {
+	slices.SortStableFunc(rows, func(a, b int32) int { return cmp.Compare(s.day(int(a)), s.day(int(b))) })
 	for from := 0; from < len(rows); {
 		to, timed := from, true
-		for ; to < len(rows) && casts[rows[to]].Date == casts[rows[from]].Date; to++ {
-			timed = timed && tables.Has(casts[rows[to]].TimeMin)
+		for ; to < len(rows) && s.day(int(rows[to])) == s.day(int(rows[from])); to++ {
+			timed = timed && tables.Has(s.minute(int(rows[to])))
 		}
 		if timed {
-			slices.SortStableFunc(rows[from:to], func(a, b int) int { return cmp.Compare(casts[a].TimeMin, casts[b].TimeMin) })
+			slices.SortStableFunc(rows[from:to], func(a, b int32) int { return cmp.Compare(s.minute(int(a)), s.minute(int(b))) })
 		}
 		from = to
 	}
 	return rows
 }
 
-func (r *reader) checkAges(mold string, rows []int, before int, told bool) {
-	casts := r.shelves.casts.rows
+func (r *reader) checkAges(mold string, rows []int32, before int, told bool) {
+	casts := r.shelves.casts
 	wrong, first, counted := 0, -1, 0
-	for k, i := range rows {
-		age := casts[i].Age
+	for k, row := range rows {
+		age := casts.age(int(row))
 		if age == tables.NoCount {
 			continue
 		}
@@ -217,17 +231,17 @@ func (r *reader) checkAges(mold string, rows []int, before int, told bool) {
 		}
 		if int(age) != before+k {
 			if wrong++; wrong == 1 {
-				first, counted = i, before+k
+				first, counted = int(row), before+k
 			}
 		}
 	}
 	if wrong == 0 {
 		return
 	}
-	c := &casts[first]
-	r.note(c.Origin, "age", tables.Problem{
-		Code: CodeAgeConflict, Severity: tables.Notice, Value: fmt.Sprint(c.Age),
-		Message: fmt.Sprintf("mold “%s” is said to have made %d casts before this one, but the log comes to %d; so in %s of this mold. The casts are counted as they stand in the log", shown(mold), c.Age, counted, rowsOf(wrong)),
+	age := casts.age(first)
+	r.note(casts.origin(first), "age", tables.Problem{
+		Code: CodeAgeConflict, Severity: tables.Notice, Value: fmt.Sprint(age),
+		Message: fmt.Sprintf("mold “%s” is said to have made %d casts before this one, but the log comes to %d; so in %s of this mold. The casts are counted as they stand in the log", shown(mold), age, counted, rowsOf(wrong)),
 		Mend:    "look for casts that are missing from the log or stand in it twice; write casts_before_log on the molds sheet if the log begins late",
 	})
 }

@@ -19,12 +19,13 @@ const (
 	ofClasses domain = "class"
 )
 
-// use is one cell that holds a name.
+// use is a cell that holds a name, or all of a table that hold the same.
 type use struct {
 	name   *string
 	at     tables.Origin
 	column string
 	lists  bool // the cell's table is the one that lists the domain
+	rows   int  // that hold the name; name, at and column are of the first
 }
 
 // nameKey makes names comparable: case and surrounding space don't count.
@@ -38,7 +39,7 @@ func (r *reader) uses(d domain) iter.Seq[use] {
 		ofMolds: {
 			namesIn(s.molds, "mold", true, func(m *tables.Mold) *string { return &m.Mold }),
 			namesIn(s.pours, "mold", false, func(p *tables.Pour) *string { return &p.Mold }),
-			namesIn(s.casts, "mold", false, func(c *tables.Cast) *string { return &c.Mold }),
+			s.casts.names(s.casts.at.mold, "mold"),
 		},
 		ofForms: {
 			namesIn(s.forms, "form", true, func(f *tables.Form) *string { return &f.Form }),
@@ -52,7 +53,7 @@ func (r *reader) uses(d domain) iter.Seq[use] {
 		},
 		ofSlips: {
 			namesIn(s.slips, "slip", true, func(x *tables.Slip) *string { return &x.Slip }),
-			namesIn(s.casts, "slip", false, func(c *tables.Cast) *string { return &c.Slip }),
+			s.casts.names(s.casts.at.slip, "slip"),
 		},
 		ofMakers:  {namesIn(s.pours, "maker", false, func(p *tables.Pour) *string { return &p.Maker })},
 		ofClasses: {namesIn(s.pours, "class", false, func(p *tables.Pour) *string { return &p.Class })},
@@ -70,8 +71,8 @@ func (r *reader) uses(d domain) iter.Seq[use] {
 
 func namesIn[R tables.Row](s *shelf[R], column string, lists bool, name func(*R) *string) iter.Seq[use] {
 	return func(yield func(use) bool) {
-		for i := range s.rows {
-			if n := name(&s.rows[i]); *n != "" && !yield(use{n, originOf(&s.rows[i]), column, lists}) {
+		for i := range s.all {
+			if n := name(&s.all[i]); *n != "" && !yield(use{n, originOf(&s.all[i]), column, lists, 1}) {
 				return
 			}
 		}

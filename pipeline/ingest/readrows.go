@@ -11,15 +11,23 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// shareRows is the number of rows from which a table is read in shares on all
-// cores. What comes out is the same for any number of shares.
-const shareRows = 20_000
+// shareRows is the number of rows that a core reads in one go. What comes out is
+// the same for any number of cores.
+const shareRows = 1 << 15
 
 // share is a run of rows of a table that one core reads.
 type share struct {
 	from, to int
-	block    *block // a copy: notes and words of its own
+	part     part
+	notes    []note
 	problems []placed
+}
+
+// worker reads shares on one core. It keeps what the texts of the sheet were read
+// as from share to share.
+type worker struct {
+	block *block // a copy: notes and words of its own
+	rows  *rowReader
 }
 
 // block reads the rows of one table.
@@ -27,77 +35,90 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) erro
 	shelf := r.shelves.of(b.table.Name)
 	b.markTotals()
 	n := b.to - b.from
-	base := shelf.extend(n)
-	kept := make([]bool, n)
-	shares := sharesOf(b)
+	count := max(1, (n+shareRows-1)/shareRows)
+	done := make([]chan *share, count)
+	for k := range done {
+		done[k] = make(chan *share, 1)
+	}
+	// Shares are begun in order, so that what a worker has noted already was noted
+	// in an earlier share; and not many more than are taken over, which bounds memory.
+	begin := make(chan int)
+	ahead := make(chan struct{}, 2*runtime.GOMAXPROCS(0))
+	go func() {
+		defer close(begin)
+		for k := range count {
+			ahead <- struct{}{}
+			begin <- k
+		}
+	}()
 	var wait sync.WaitGroup
-	for k := range shares {
-		wait.Go(func() { r.read(ctx, b, &shares[k], look, shelf, base, kept) })
+	for range min(count, runtime.GOMAXPROCS(0)) {
+		wait.Go(func() {
+			w := newWorker(b, look, r.today)
+			for k := range begin {
+				s := &share{from: b.from + n*k/count, to: b.from + n*(k+1)/count}
+				s.part = shelf.part(s.to - s.from)
+				r.read(ctx, b, w, s)
+				done[k] <- s
+			}
+		})
 	}
-	wait.Wait()
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	for _, s := range shares {
-		for _, n := range s.block.notes {
+	for k := range done {
+		s := <-done[k]
+		<-ahead
+		for _, n := range s.notes {
 			b.noteOnce(n.at, n.Problem)
 		}
 		for _, p := range s.problems {
 			r.problems.add(p.place, p.Problem)
 		}
+		shelf.join(s.part)
 	}
-	shelf.settle(base, kept)
-	return nil
+	wait.Wait()
+	return ctx.Err()
 }
 
-func sharesOf(b *block) []share {
-	n := b.to - b.from
-	count := min(max(1, n/shareRows), runtime.GOMAXPROCS(0))
-	shares := make([]share, count)
-	for k := range shares {
-		own := *b
-		own.columns, own.notes = slices.Clone(b.columns), nil
-		for i := range own.columns {
-			own.columns[i].words = maps.Clone(own.columns[i].words)
-		}
-		shares[k] = share{from: b.from + n*k/count, to: b.from + n*(k+1)/count, block: &own}
+func newWorker(b *block, look grid.SecondLook, today tables.Date) *worker {
+	own := *b
+	own.columns, own.notes = slices.Clone(b.columns), nil
+	for i := range own.columns {
+		own.columns[i].words = maps.Clone(own.columns[i].words)
 	}
-	return shares
+	return &worker{&own, newRowReader(&own, look.Formulas, today)}
 }
 
-// read reads the rows of one share. Its rows of the shelf, of kept and of the
-// account are nobody else's.
-func (r *reader) read(ctx context.Context, b *block, s *share, look grid.SecondLook, shelf taker, base int, kept []bool) {
+// read reads the rows of one share. Its rows of the account are nobody else's.
+func (r *reader) read(ctx context.Context, b *block, w *worker, s *share) {
 	ledger := r.accounts.byBlock[b.index]
-	rows := newRowReader(s.block, look.Formulas, r.today)
-	isCasts := b.table.Name == r.shelves.casts.table.Name
+	w.block.notes = nil
+	isCasts := b.table.Name == r.shelves.casts.pack.Table().Name
 	for i := s.from; i < s.to; i++ {
 		if i%1024 == 0 && ctx.Err() != nil {
-			return
+			break
 		}
 		row := b.sheet.Row(i)
-		if s.block.noData(row, i) {
+		if w.block.noData(row, i) {
 			ledger.fates[i-b.from] = noData
 			continue
 		}
-		rows.read(row)
-		keep := !rows.aside()
-		if isCasts {
-			keep = rows.castRules()
+		w.rows.read(row)
+		keep := !w.rows.aside()
+		if isCasts && len(w.rows.findings) > 0 {
+			keep = w.rows.castRules()
 		}
 		ledger.fates[i-b.from] = used
-		if rows.aside() {
+		if w.rows.aside() {
 			ledger.fates[i-b.from] = aside
 		}
-		for _, f := range rows.findings {
+		for _, f := range w.rows.findings {
 			s.problems = append(s.problems, placed{b.spot(row.Number(), f.at),
 				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend}})
 		}
 		if keep {
-			kept[i-b.from] = true
-			shelf.take(base+i-b.from, rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, rows.extra(row))
+			s.part.take(w.rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, w.rows.extra(row))
 		}
 	}
+	s.notes = w.block.notes
 }
 
 // noData reports whether a row between those of the table is none of them.

@@ -1,8 +1,8 @@
 package ingest
 
 import (
+	"encoding/binary"
 	"reflect"
-	"slices"
 	"unsafe"
 
 	"moldwright/pipeline/tables"
@@ -13,16 +13,20 @@ type shelf[R tables.Row] struct {
 	table  tables.Table
 	fields []int   // for each declared column its field in R
 	puts   []put   // how a value gets into that field
-	origin uintptr // offset of the field that holds the Origin
-	rows   []R
+	place  uintptr // offset of the field that holds the Origin
+	all    []R
 	extras []uint64 // of each row, a hash of the cells that no declared column takes
 }
 
 // taker is a shelf of whatever table.
 type taker interface {
-	extend(n int) int
-	take(place int, record []value, at tables.Origin, extra uint64)
-	settle(base int, kept []bool)
+	part(n int) part // room for about so many rows, to be filled by one core
+	join(p part)     // takes over the rows of a part
+}
+
+// part is a run of rows on the way to their shelf.
+type part interface {
+	take(record []value, at tables.Origin, extra uint64)
 }
 
 func newShelf[R tables.Row]() *shelf[R] {
@@ -33,20 +37,35 @@ func newShelf[R tables.Row]() *shelf[R] {
 			s.fields = append(s.fields, i)
 			s.puts = append(s.puts, putOf(t.Field(i)))
 		} else if t.Field(i).Type == reflect.TypeFor[tables.Origin]() {
-			s.origin = t.Field(i).Offset
+			s.place = t.Field(i).Offset
 		}
 	}
 	return s
 }
 
-// take puts a row in its place; record has one value for each declared column.
-func (s *shelf[R]) take(place int, record []value, at tables.Origin, extra uint64) {
-	s.extras[place] = extra
-	row := unsafe.Pointer(&s.rows[place])
-	for i, p := range s.puts {
-		p.set(unsafe.Add(row, p.offset), &record[i])
+// shelfPart is the rows that one share gave.
+type shelfPart[R tables.Row] struct {
+	shelf  *shelf[R]
+	rows   []R
+	extras []uint64
+}
+
+func (s *shelf[R]) part(n int) part { return &shelfPart[R]{shelf: s, rows: make([]R, 0, n)} }
+
+func (s *shelf[R]) join(p part) {
+	own := p.(*shelfPart[R])
+	s.all, s.extras = append(s.all, own.rows...), append(s.extras, own.extras...)
+}
+
+// take appends a row; record has one value for each declared column.
+func (p *shelfPart[R]) take(record []value, at tables.Origin, extra uint64) {
+	p.extras = append(p.extras, extra)
+	p.rows = append(p.rows, *new(R))
+	row := unsafe.Pointer(&p.rows[len(p.rows)-1])
+	for i, put := range p.shelf.puts {
+		put.set(unsafe.Add(row, put.offset), &record[i])
 	}
-	*(*tables.Origin)(unsafe.Add(row, s.origin)) = at
+	*(*tables.Origin)(unsafe.Add(row, p.shelf.place)) = at
 }
 
 // put sets a field, which stands at an offset in the row; a value that is not
@@ -82,26 +101,18 @@ func putOf(f reflect.StructField) put {
 	return p
 }
 
-// extend makes places for n rows more and gives the first.
-func (s *shelf[R]) extend(n int) int {
-	base := len(s.rows)
-	s.rows = slices.Grow(s.rows, n)[:base+n]
-	s.extras = slices.Grow(s.extras, n)[:base+n]
-	return base
-}
+func (s *shelf[R]) rows() int { return len(s.all) }
 
-// settle closes the gaps that rows which are not kept leave in the places from
-// base on.
-func (s *shelf[R]) settle(base int, kept []bool) {
-	if slices.Contains(kept, false) {
-		s.keep(func(i int) bool { return i < base || kept[i-base] })
-	}
+func (s *shelf[R]) origin(row int) tables.Origin { return originOf(&s.all[row]) }
+
+func (s *shelf[R]) bytes(buf []byte, row int) []byte {
+	return binary.LittleEndian.AppendUint64(appendRow(buf, &s.all[row], s.fields), s.extras[row])
 }
 
 // keep leaves only the rows for which ok holds; ok sees the shelf as it was.
 func (s *shelf[R]) keep(ok func(i int) bool) {
-	stays, leaving := make([]bool, len(s.rows)), 0
-	for i := range s.rows {
+	stays, leaving := make([]bool, len(s.all)), 0
+	for i := range s.all {
 		if stays[i] = ok(i); !stays[i] {
 			leaving++
 		}
@@ -110,21 +121,21 @@ func (s *shelf[R]) keep(ok func(i int) bool) {
 		return
 	}
 	n := 0
-	for i := range s.rows {
+	for i := range s.all {
 		if stays[i] {
-			s.rows[n], s.extras[n] = s.rows[i], s.extras[i]
+			s.all[n], s.extras[n] = s.all[i], s.extras[i]
 			n++
 		}
 	}
-	s.rows, s.extras = s.rows[:n], s.extras[:n]
+	s.all, s.extras = s.all[:n], s.extras[:n]
 }
 
 // frame hands the rows on; no rows are the zero Frame.
 func (s *shelf[R]) frame() tables.Frame[R] {
-	if len(s.rows) == 0 {
+	if len(s.all) == 0 {
 		return tables.Frame[R]{}
 	}
-	return tables.FrameOf(s.rows...)
+	return tables.FrameOf(s.all...)
 }
 
 // shelves are the rows of all input tables.
@@ -132,7 +143,7 @@ type shelves struct {
 	molds  *shelf[tables.Mold]
 	pours  *shelf[tables.Pour]
 	gaps   *shelf[tables.Gap]
-	casts  *shelf[tables.Cast]
+	casts  *castShelf
 	slips  *shelf[tables.Slip]
 	forms  *shelf[tables.Form]
 	prices *shelf[tables.Price]
@@ -141,7 +152,7 @@ type shelves struct {
 
 func newShelves() shelves {
 	return shelves{
-		newShelf[tables.Mold](), newShelf[tables.Pour](), newShelf[tables.Gap](), newShelf[tables.Cast](),
+		newShelf[tables.Mold](), newShelf[tables.Pour](), newShelf[tables.Gap](), newCastShelf(),
 		newShelf[tables.Slip](), newShelf[tables.Form](), newShelf[tables.Price](), newShelf[tables.Order](),
 	}
 }
@@ -155,7 +166,7 @@ func (s shelves) of(table string) taker {
 		return s.pours
 	case s.gaps.table.Name:
 		return s.gaps
-	case s.casts.table.Name:
+	case s.casts.pack.Table().Name:
 		return s.casts
 	case s.slips.table.Name:
 		return s.slips

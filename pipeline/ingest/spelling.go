@@ -250,7 +250,7 @@ func (r *reader) spellings(d domain) []met {
 			index[*u.name] = k
 			all = append(all, met{spelling{*u.name, u.lists}, u, 0})
 		}
-		all[k].rows++
+		all[k].rows += u.rows
 	}
 	return all
 }
@@ -314,12 +314,6 @@ func either(names []string) string {
 // moment as the mold that they were to be, but otherwise: those are two molds.
 // Spellings that differ only by case or space are not looked at.
 func (r *reader) keepApart(joined map[string]string) {
-	type moment struct {
-		mold string
-		date tables.Date
-		time float64
-	}
-	moments := map[moment][2]float64{}
 	watched := map[string]bool{}
 	for name, to := range joined {
 		if nameKey(name) != nameKey(to) {
@@ -329,20 +323,39 @@ func (r *reader) keepApart(joined map[string]string) {
 	if len(watched) == 0 {
 		return
 	}
-	casts := r.shelves.casts.rows
-	at := func(mold string, c tables.Cast) moment { return moment{mold, c.Date, c.TimeMin} }
-	for _, c := range casts {
-		if watched[c.Mold] && c.Date.Valid() && tables.Has(c.TimeMin) {
-			moments[at(c.Mold, c)] = [2]float64{c.DwellMin, c.WallMM()}
+	type moment struct {
+		mold string
+		date tables.Date
+		time float64
+	}
+	type measured struct{ dwell, wall float64 }
+	casts := r.shelves.casts
+	names := casts.pack.Names(casts.at.mold)
+	moments := map[moment]measured{}
+	isWatched := make([]bool, len(names))
+	for k, name := range names {
+		isWatched[k] = watched[name]
+	}
+	of := func(row int) measured {
+		return measured{casts.pack.Number(casts.at.dwell, row), casts.wall(row)}
+	}
+	for row := range casts.rows() {
+		k := casts.pack.Name(casts.at.mold, row)
+		if isWatched[k] && casts.day(row).Valid() && tables.Has(casts.minute(row)) {
+			moments[moment{names[k], casts.day(row), casts.minute(row)}] = of(row)
 		}
 	}
-	for _, c := range casts {
-		to, ok := joined[c.Mold]
-		if !ok || !watched[c.Mold] || nameKey(to) == nameKey(c.Mold) || !tables.Has(c.TimeMin) {
+	for row := range casts.rows() {
+		k := casts.pack.Name(casts.at.mold, row)
+		if !isWatched[k] || !tables.Has(casts.minute(row)) {
 			continue
 		}
-		if other, clash := moments[at(to, c)]; clash && other != [2]float64{c.DwellMin, c.WallMM()} {
-			delete(joined, c.Mold)
+		to, ok := joined[names[k]]
+		if !ok || nameKey(to) == nameKey(names[k]) {
+			continue
+		}
+		if other, clash := moments[moment{to, casts.day(row), casts.minute(row)}]; clash && other != of(row) {
+			delete(joined, names[k])
 		}
 	}
 }

@@ -13,6 +13,8 @@ type Answer struct {
 	Notes     []string           // assumptions a reader must know, for example what came from common practice
 	Causes    []Incidence        // by kind: what ended its molds, and when
 	CauseRows []tables.LifeCause // the same as a table
+
+	known *Known // for further forecasts from the same log
 }
 
 // Curve is the share of a kind's molds that live past an age: the fitted

@@ -19,7 +19,8 @@ type drawer struct {
 	age      float64
 	casts    int // that were measured
 	readings *readings
-	joint    wall.Drawer // of a mold whose own wear is not in the model
+	forecast *wander.Forecast // by its readings
+	joint    wall.Drawer      // of a mold whose own wear is not in the model
 	lim      limit
 	fresh    *wander.Forecast // of a mold yet to be made; its course is one of joint
 }
@@ -31,18 +32,24 @@ type way struct {
 	lim    limit
 }
 
-func (d *drawer) draw(rng *rand.Rand) way {
-	if d.readings == nil {
-		c := d.joint.Draw(rng)
-		w := way{path: straightOn(c, d.lim, d.age), course: c, lim: d.lim}
-		if d.fresh != nil {
-			w.path = d.fresh.Draw(rng)
+// draws are so many ways that the mold may go.
+func (d *drawer) draws(count int, rng *rand.Rand) []way {
+	out := make([]way, count)
+	if d.readings != nil {
+		for i, p := range d.forecast.Sample(count, rng) {
+			p.To(max(d.age, p.Age))
+			out[i] = way{path: p, course: d.readings.course, lim: d.lim}
 		}
-		return w
+		return out
 	}
-	p := d.readings.forecast.Draw(rng)
-	p.To(max(d.age, p.Age))
-	return way{path: p, course: d.readings.course, lim: d.lim}
+	for i := range out {
+		c := d.joint.Draw(rng)
+		out[i] = way{path: straightOn(c, d.lim, d.age), course: c, lim: d.lim}
+		if d.fresh != nil {
+			out[i].path = d.fresh.Draw(rng)
+		}
+	}
+	return out
 }
 
 // straightOn is the path of a course.
@@ -82,8 +89,7 @@ func (w way) crossed(end float64) float64 {
 // crosses is the first age from today's on, at most last, at which the path is
 // beyond its end; last + 1 where it is not.
 func (w way) crosses(end, last float64) float64 {
-	p := w.path
-	if at, ok := p.FirstPassage(func(float64) float64 { return end }, wander.Above, last); ok {
+	if at, ok := w.path.Passage(end, last); ok {
 		return at
 	}
 	return last + 1

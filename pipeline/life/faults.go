@@ -2,7 +2,6 @@ package life
 
 import (
 	"math"
-	"math/rand/v2"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/logistic"
@@ -12,7 +11,7 @@ import (
 // are level + rise·age/faultAge + the mold's own, which is N(0, s²).
 type faults struct {
 	model *logistic.Model
-	unit  []int // of each mold of the log; −1 for one without results
+	unit  map[int]int // of the molds that were learned from and have results
 }
 
 // Beliefs before a log is read, common practice, no source: one piece in thirty of
@@ -32,24 +31,22 @@ const (
 	faultPoints = 64 // of the posterior
 )
 
-// faultsOf fits the casts whose result was logged; nil where none was.
-func faultsOf(log history.Log) *faults {
-	f := &faults{unit: make([]int, len(log.Molds))}
-	units := 0
+// faultsOf fits the casts of some molds whose result was logged; nil where none was.
+func faultsOf(log history.Log, learn []int) *faults {
+	f := &faults{unit: map[int]int{}}
 	var rows []logistic.Row
-	for m, mold := range log.Molds {
-		counted := faultCounts(log.Casts[mold.First:mold.Last], units)
-		f.unit[m] = -1
+	for _, m := range learn {
+		mold := log.Molds[m]
+		counted := faultCounts(log.Casts[mold.First:mold.Last], len(f.unit))
 		if len(counted) > 0 {
-			f.unit[m] = units
+			f.unit[m] = len(f.unit)
 			rows = append(rows, counted...)
-			units++
 		}
 	}
-	if units == 0 {
+	if len(f.unit) == 0 {
 		return nil
 	}
-	model, err := logistic.Fit(rows, units, logistic.Options{
+	model, err := logistic.Fit(rows, len(f.unit), logistic.Options{
 		Fixed:  []logistic.Normal{{Mean: faultLevel, SD: levelSpread}, {Mean: faultRise, SD: riseSpread}},
 		Spread: logistic.HalfNormal{Scale: moldFaults}, Points: faultPoints,
 	})
@@ -66,38 +63,64 @@ func faultCounts(casts []history.Cast, unit int) []logistic.Row {
 	var ages float64
 	band := -1
 	for _, c := range casts {
-		if c.Result == "" {
+		if c.Result == history.NoResult {
 			continue
 		}
-		if b := c.Age / faultBand; b != band || len(rows) == 0 {
+		if b := int(c.Age) / faultBand; b != band || len(rows) == 0 {
 			rows, band, ages = append(rows, logistic.Row{Unit: unit}), b, 0
 		}
 		r := &rows[len(rows)-1]
 		r.Trials++
 		ages += float64(c.Age)
 		r.X = []float64{1, ages / r.Trials / faultAge}
-		if c.Result == "reject" {
+		if c.Result == history.Reject {
 			r.Events++
 		}
 	}
 	return rows
 }
 
-// draw is the age from which mold m's chance of a reject exceeds a limit; −1 is a
-// mold not in the log.
-func (f *faults) draw(m int, limit float64, rng *rand.Rand) float64 {
-	unit := -1
-	if m >= 0 {
-		unit = f.unit[m]
+// laws of mold m's own log odds of a reject.
+func (f *faults) laws(log history.Log, m int) []logistic.UnitLaw {
+	if unit, ok := f.unit[m]; ok {
+		return f.model.Unit(unit)
 	}
-	beta, own := f.model.DrawUnit(unit, rng)
-	left := math.Log(limit/(1-limit)) - beta[0] - own
-	rise := beta[1] / faultAge
-	switch {
-	case left < 0:
-		return 0
-	case rise <= 0:
-		return math.Inf(1)
+	mold := log.Molds[m]
+	return f.model.UnitOf(faultCounts(log.Casts[mold.First:mold.Last], 0))
+}
+
+// faultSteps is after how many casts the chance of too many faults is worked out
+// anew: it changes little with each.
+const faultSteps = 4
+
+// soundFor are the chances that a mold makes more than 0, 1, … n − 1 casts before its
+// chance of a reject exceeds a limit.
+func soundFor(laws []logistic.UnitLaw, age, n int, limit float64) []float64 {
+	out := ones(n)
+	if len(laws) == 0 {
+		return out
 	}
-	return math.Ceil(left / rise)
+	odds := math.Log(limit / (1 - limit))
+	at := func(j int) float64 {
+		sum := 0.0
+		for i := range laws {
+			l := &laws[i]
+			left := odds - l.Beta[0]
+			sum += l.Weight * l.Below(min(left, left-l.Beta[1]/faultAge*float64(age+j)))
+		}
+		return sum
+	}
+	last := 1.0
+	for from := 0; from < n-1; {
+		to := min(n-1, from+faultSteps)
+		if from == 0 {
+			to = 1 // some are past the limit from the first
+		}
+		next := min(last, at(to))
+		for j := from + 1; j <= to; j++ {
+			out[j] = last + (next-last)*float64(j-from)/float64(to-from)
+		}
+		from, last = to, next
+	}
+	return out
 }

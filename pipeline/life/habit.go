@@ -3,6 +3,7 @@ package life
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
@@ -29,18 +30,15 @@ const (
 
 // habits is the posterior of the habit on a grid.
 type habits struct {
-	at     []habit
+	at     []habit // share by share within each shift
+	shares []share
 	chance []float64 // cumulative
 }
 
 const witnessDraws = 100
 
 func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	w := witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow"}
-	for range witnessDraws {
-		w.draws = append(w.draws, d.draw(rng))
-	}
-	return w
+	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng)}
 }
 
 // witness is one mold with draws of its path.
@@ -59,34 +57,38 @@ const (
 	shareSteps = 9
 )
 
+// learnHabits is the posterior of a studio's habit by what became of its molds.
 func learnHabits(all []witness) habits {
 	var out habits
+	shares := make([]share, shareSteps)
+	for k := range shares {
+		u := 2.5 * (2*float64(k)/(shareSteps-1) - 1)
+		shares[k] = shareOf(1 / (1 + casualMiddle*math.Exp(casualSpread*u)))
+		shares[k].belief = -0.5 * u * u
+	}
 	var logs []float64
+	crossed := make([]float64, witnessDraws)
 	for i := range shiftSteps {
 		z := 2.5 * (2*float64(i)/(shiftSteps-1) - 1)
 		shift := shiftSpread * z
-		crossed := make([][]float64, len(all)) // first age beyond the limit, by mold and draw
-		for m, w := range all {
+		sums := make([]float64, shareSteps)
+		for _, w := range all {
+			crossed = crossed[:0] // first age beyond the limit, by draw
 			for _, d := range w.draws {
-				crossed[m] = append(crossed[m], d.crossed(d.end(shift)))
+				crossed = append(crossed, d.crossed(d.end(shift)))
+			}
+			for k := range shares {
+				sums[k] += math.Log(shares[k].likelihood(w, crossed))
 			}
 		}
-		for k := range shareSteps {
-			u := 2.5 * (2*float64(k)/(shareSteps-1) - 1)
-			casual := casualMiddle * math.Exp(casualSpread*u)
-			h := habit{shift: shift, share: 1 / (1 + casual)}
-			l := -0.5*z*z - 0.5*u*u
-			for m, w := range all {
-				l += math.Log(h.likelihood(w, crossed[m]))
-			}
-			out.at = append(out.at, h)
-			logs = append(logs, l)
+		for k := range shares {
+			s := &shares[k]
+			out.at = append(out.at, habit{shift: shift, share: s.out})
+			logs = append(logs, s.belief-0.5*z*z+sums[k])
 		}
 	}
-	best := math.Inf(-1)
-	for _, l := range logs {
-		best = math.Max(best, l)
-	}
+	out.shares = shares
+	best := slices.Max(logs)
 	sum := 0.0
 	for _, l := range logs {
 		sum += math.Exp(l - best)
@@ -98,19 +100,46 @@ func learnHabits(all []witness) habits {
 	return out
 }
 
+// share is the share of the molds past the limit that each cast takes out, with the
+// powers of what it leaves.
+type share struct {
+	out    float64
+	left   []float64 // (1 − out)ⁿ by n
+	belief float64   // log of its chance beforehand
+}
+
+// leftBelow is a share of molds still filled from which on there is none.
+const leftBelow = 1e-12
+
+func shareOf(out float64) share {
+	s := share{out: out}
+	for left := 1.0; left > leftBelow; left *= 1 - out {
+		s.left = append(s.left, left)
+	}
+	return s
+}
+
+// after is the share that is left after so many casts.
+func (s *share) after(casts float64) float64 {
+	if casts >= float64(len(s.left)) {
+		return 0
+	}
+	return s.left[int(max(0, casts))]
+}
+
 // likelihood of what became of a mold, over the draws of the age at which it
 // passed the limit.
-func (h habit) likelihood(w witness, crossed []float64) float64 {
+func (s *share) likelihood(w witness, crossed []float64) float64 {
 	age, before := float64(w.mold.Age), float64(w.mold.BeforeLog)
 	var sum, entered float64
 	for _, c := range crossed {
-		entered += h.still(before, c)
+		entered += s.still(before, c)
 		if !w.slow {
-			sum += h.still(age, c)
+			sum += s.still(age, c)
 			continue
 		}
 		if c <= age {
-			sum += h.share * math.Pow(1-h.share, age-c)
+			sum += s.out * s.after(age-c)
 		}
 	}
 	n := float64(len(crossed))
@@ -119,29 +148,17 @@ func (h habit) likelihood(w witness, crossed []float64) float64 {
 
 // still is the chance that a mold which passed its limit at an age is not yet
 // taken out when it has made so many casts; of one that has made none it is 1.
-func (h habit) still(casts, crossed float64) float64 {
+func (s *share) still(casts, crossed float64) float64 {
 	if casts <= 0 {
 		return 1
 	}
-	return math.Pow(1-h.share, max(0, casts+1-crossed))
+	return s.after(casts + 1 - crossed)
 }
 
-func (h habits) draw(rng *rand.Rand) habit {
-	u := rng.Float64()
-	for i, c := range h.chance {
-		if u <= c {
-			return h.at[i]
-		}
-	}
-	return h.at[len(h.at)-1]
-}
-
-// noticed draws how many casts a mold beyond the limit is still filled.
-func (h habit) noticed(rng *rand.Rand) float64 {
-	if h.share >= 1 {
-		return 0
-	}
-	return math.Floor(math.Log(1-rng.Float64()) / math.Log(1-h.share))
+// place is that of the habit at a point of its chance, in [0,1].
+func (h *habits) place(u float64) int {
+	k, _ := slices.BinarySearch(h.chance, u)
+	return min(k, len(h.chance)-1)
 }
 
 // middle is the mean of casts made beyond the limit, and of the shift.

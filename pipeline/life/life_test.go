@@ -109,7 +109,7 @@ func TestFewFastMoldsDoNotMakeAllFast(t *testing.T) {
 }
 
 func TestRejectsThatRiseWithAgeEndAMold(t *testing.T) {
-	require.Nil(t, faultsOf(shelf(mold("A", 3, history.StatusInUse, ""))), "no results logged")
+	require.Nil(t, faultsOf(shelf(mold("A", 3, history.StatusInUse, "")), []int{0}), "no results logged")
 	log := shelf(mold("A", 60, history.StatusInUse, ""))
 	log.Molds[0].Last = 60
 	for n := range 60 {
@@ -117,13 +117,13 @@ func TestRejectsThatRiseWithAgeEndAMold(t *testing.T) {
 		if n > 20 && n%2 == 0 {
 			result = "reject"
 		}
-		log.Casts = append(log.Casts, history.Cast{Age: n, Result: result, WallMM: math.NaN(), DwellMin: math.NaN()})
+		log.Casts = append(log.Casts, history.Cast{Age: int32(n), Result: history.ResultOf(result), WallMM: math.NaN(), DwellMin: math.NaN()})
 	}
 	r := Run(log, tables.Studio{}, wall.Answer{}, Defaults(), 1).Remaining[0]
 	require.Equal(t, CauseFaults, r.LikelyCause)
 	require.InDelta(t, 1, r.ChanceSlow+r.ChanceWorn+r.ChanceFaults, 1e-12)
 	for i := range log.Casts {
-		log.Casts[i].Result = "good"
+		log.Casts[i].Result = history.Good
 	}
 	r = Run(log, tables.Studio{}, wall.Answer{}, Defaults(), 1).Remaining[0]
 	require.Equal(t, CauseWorn, r.LikelyCause)

@@ -7,7 +7,7 @@ import (
 )
 
 // notes are what a reader must know of how the forecasts were made.
-func notes(p paths, fits []kindFit, set Settings) []string {
+func notes(p *paths, fits []kindFit, set Settings) []string {
 	out := []string{
 		"Lives: Weibull law in casts, by kind, right-censored (molds in use) and left-truncated (molds older than the log), with a weak prior from common practice (split: 20 to 50 casts; conventional: about 100; no source). Kinds lean on each other as far as the log bears out that they go together.",
 	}
@@ -29,6 +29,18 @@ func notes(p paths, fits []kindFit, set Settings) []string {
 		return append(out, "Paths to the limit wander: the wear of each mold is steady but for a random step with each cast, because that fits the walls better in AICc than straight paths do.")
 	}
 	return append(out, "Paths to the limit are drawn straight on: wandering ones do not fit the walls better in AICc, or cannot be told from the few casts.")
+}
+
+// bounds says what a large log was not used for.
+func (k *Known) bounds() []string {
+	var out []string
+	if all := len(k.log.Casts); k.learned < all {
+		out = append(out, fmt.Sprintf("What molds share of wear, habits and rejects is learned from %d of the %d casts, those of whole molds chosen by their names as if by lot, some of every form and kind; lives are learned from all molds, and each mold's forecast goes by all of its own casts.", k.learned, all))
+	}
+	if k.draws < k.set.Draws {
+		out = append(out, fmt.Sprintf("The law of each mold's remaining casts is told by %d points instead of %d, as %d molds are in use.", k.draws, k.set.Draws, len(k.inUse)))
+	}
+	return out
 }
 
 // grounds says what the lives of a kind are known from.

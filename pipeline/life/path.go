@@ -10,54 +10,160 @@ import (
 	"moldwright/pipeline/wall"
 )
 
+// reader turns what the walls of a log say of its molds into readings of their
+// ways to the limit.
+type reader struct {
+	log    history.Log
+	limits map[string]limit
+	walls  *wall.Posterior // nil where walls were not fitted
+}
+
+// of is what draws paths of mold m of the log, its forecast still wanting; nil where
+// nothing is known of its path.
+func (r *reader) of(m int) *drawer {
+	mold := r.log.Molds[m]
+	lim, ok := r.limits[history.Fold(mold.Form)]
+	if !ok || r.walls == nil {
+		return nil
+	}
+	d := &drawer{age: float64(mold.Age), casts: measured(r.log, mold), lim: lim}
+	if a, ok := r.walls.Approach(m); ok {
+		d.readings = readingsOf(a, mold, lim)
+	} else if d.joint, ok = r.walls.RestedDrawer(m); !ok {
+		return nil
+	}
+	return d
+}
+
 // paths are the ways of all molds of a log to their limits. A path is minus the
 // margin that a mold has left (see wall.Course): it starts below 0, climbs with
-// each cast, and the mold is too slow where it is above 0.
+// each cast, and the mold is too slow where it is above 0. What molds share is
+// learned from those of a sub-log.
 type paths struct {
-	of        []*drawer // by mold; nil without a path
-	limits    map[string]limit
+	reader
+	kept      map[int]*drawer // of the molds that were learned from
 	habits    habits
 	wear      wear
 	model     *wander.Model // of the paths of this log; nil where they could not be fitted
 	shape     design
-	gain      float64 // AICc of straight paths less that of wandering ones
 	wandering bool
 }
 
-func pathsOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) paths {
-	p := paths{of: make([]*drawer, len(log.Molds)), limits: limitsOf(studio)}
-	if walls.Posterior == nil {
-		return p
-	}
-	var all []*readings
-	for m, mold := range log.Molds {
-		lim, ok := p.limits[history.Fold(mold.Form)]
-		if !ok {
-			continue
-		}
-		d := &drawer{age: float64(mold.Age), casts: measured(log, mold), lim: lim}
-		if a, ok := walls.Posterior.Approach(m); ok {
-			d.readings = readingsOf(a, mold, lim)
-			all = append(all, d.readings)
-		} else if d.joint, ok = walls.Posterior.RestedDrawer(m); !ok {
-			continue
-		}
-		p.of[m] = d
-	}
-	p.fit(all, set)
-	for m, d := range p.of {
-		if d != nil && d.readings != nil && p.model == nil {
-			p.of[m] = straightDrawer(walls.Posterior, m, d)
+// ground is what paths are fitted to, whatever their course.
+type ground struct {
+	reader
+	learn   []int     // molds that are learned from
+	drawers []*drawer // of them; nil without a path
+	all     []*readings
+	shape   design
+	units   []wander.Unit
+	opt     wander.Options
+	enough  bool // whether there are enough readings to fit
+}
+
+func groundOf(log history.Log, studio tables.Studio, walls wall.Answer, set Settings) *ground {
+	g := &ground{reader: reader{log: log, limits: limitsOf(studio), walls: walls.Posterior}, learn: learners(log, set)}
+	g.drawers = make([]*drawer, len(g.learn))
+	for i, m := range g.learn {
+		d := g.of(m)
+		if g.drawers[i] = d; d != nil && d.readings != nil {
+			g.all = append(g.all, d.readings)
 		}
 	}
+	g.shape, g.units, g.opt, g.enough = problemOf(g.all)
+	return g
+}
+
+// learners are the molds that tell what all of them share.
+func learners(log history.Log, set Settings) []int {
+	if set.LearnCasts <= 0 {
+		set.LearnCasts = Defaults().LearnCasts
+	}
+	_, of := log.Learning(set.LearnCasts)
+	return of
+}
+
+// model of the ground's paths with a course; nil where they cannot be fitted.
+func (g *ground) model(course wander.Course) *wander.Model {
+	if !g.enough {
+		return nil
+	}
+	opt := g.opt
+	opt.Course = course
+	m, err := wander.Fit(g.units, opt)
+	if err != nil {
+		return nil // the wall model's own straight paths serve
+	}
+	return m
+}
+
+// paths by a model of them: what is known of the wear of each kind, and of how
+// strictly the studio goes by its limits.
+func (g *ground) paths(model *wander.Model, wandering bool, seed uint64) *paths {
+	p := &paths{reader: g.reader, kept: make(map[int]*drawer, len(g.learn)), model: model, shape: g.shape, wandering: wandering && model != nil}
+	if model != nil {
+		var factors []seenWear
+		for i, r := range g.all {
+			factors = append(factors, r.seenWear(model, i))
+		}
+		p.wear = learnWear(factors)
+	}
+	unit := 0
 	var seen []witness
-	for m, mold := range log.Molds {
-		if d := p.of[m]; d != nil && mold.Age > mold.BeforeLog {
+	for i, m := range g.learn {
+		d := g.drawers[i]
+		if d != nil && d.readings != nil {
+			d = p.ready(m, *d, unit)
+			unit++
+		}
+		p.kept[m] = d
+		if mold := g.log.Molds[m]; d != nil && mold.Age > mold.BeforeLog {
 			seen = append(seen, d.witness(mold, generator(seed, "habit "+mold.Mold)))
 		}
 	}
-	p.habits = learnHabits(seen)
+	if g.walls != nil {
+		p.habits = learnHabits(seen)
+	}
 	return p
+}
+
+// ready forecasts a mold's path from its readings: those of a unit of the fit, or,
+// at outside, by what the units of the fit tell.
+func (p *paths) ready(m int, d drawer, unit int) *drawer {
+	r := d.readings
+	switch {
+	case p.model == nil:
+		return straightDrawer(p.walls, m, &d)
+	case unit != outside:
+		f := p.model.ForecastAs(unit, p.wear.drifts(r.kind, r.rate))
+		d.forecast = &f
+		return &d
+	case !slices.Contains(p.shape.forms, r.form) || !slices.Contains(p.shape.kinds, r.kind):
+		return straightDrawer(p.walls, m, &d)
+	}
+	u := r.unit
+	u.Level, u.Drift = place(p.shape.forms, r.form), place(p.shape.kinds, r.kind)
+	f, err := p.model.ForecastUnitAs(u, p.wear.drifts(r.kind, r.rate))
+	if err != nil {
+		return straightDrawer(p.walls, m, &d)
+	}
+	d.forecast = &f
+	return &d
+}
+
+// outside is the unit of a mold that was not learned from.
+const outside = -1
+
+// drawer draws the paths of mold m of the log; nil where nothing is known of them.
+func (p *paths) drawer(m int) *drawer {
+	if d, ok := p.kept[m]; ok {
+		return d
+	}
+	d := p.of(m)
+	if d == nil || d.readings == nil {
+		return d
+	}
+	return p.ready(m, *d, outside)
 }
 
 // straightDrawer draws from the joint posterior of the wall model, where paths
@@ -88,7 +194,6 @@ type readings struct {
 	fresh      float64     // margin of a new mold, by the others
 	rate       float64     // loss of margin per cast, by all molds of its form and kind
 	unit       wander.Unit
-	forecast   wander.Forecast
 }
 
 // readingsOf turns log walls into margins: at its i-th cast a wall that is e
@@ -121,30 +226,6 @@ func readingsOf(a wall.Approach, mold history.Mold, lim limit) *readings {
 
 // leastTrust bounds the weight of a mistyped wall.
 const leastTrust = 1e-4
-
-// fit fits all paths at once, and what is known of each mold's.
-func (p *paths) fit(all []*readings, set Settings) {
-	shape, units, opt, ok := problemOf(all)
-	if !ok {
-		return
-	}
-	c, err := wander.Choose(units, opt)
-	if err != nil {
-		return // the wall model's own straight paths serve
-	}
-	p.model, p.shape, p.gain = c.Straight, shape, c.Gain
-	if set.Path == PathWandering || set.Path == PathByData && c.Gain > 0 {
-		p.model, p.wandering = c.Wandering, true
-	}
-	var factors []seenWear
-	for i, r := range all {
-		factors = append(factors, r.seenWear(p.model, i))
-	}
-	p.wear = learnWear(factors)
-	for i, r := range all {
-		r.forecast = p.model.ForecastAs(i, p.wear.drifts(r.kind, r.rate))
-	}
-}
 
 // Beliefs about paths before their readings are seen, common practice, no source.
 // The wall model, which saw the same walls, gives the middles only; they are held

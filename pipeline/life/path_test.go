@@ -97,6 +97,14 @@ func answered(s tables.Studio, set Settings) Answer {
 	return Run(log, s, wall.Run(log, s, wall.Defaults()), set, 1)
 }
 
+// pathsOf are the paths that the data choose.
+func pathsOf(t *testing.T, log history.Log, s tables.Studio, walls wall.Answer) *paths {
+	t.Helper()
+	k, err := Learn(log, s, walls, quick(), 1)
+	require.NoError(t, err)
+	return k.paths(PathByData)
+}
+
 func quick() Settings {
 	set := Defaults()
 	set.Draws = 500
@@ -123,14 +131,13 @@ func spread(r tables.RemainingCasts) float64 { return r.RemainingP90 - r.Remaini
 func TestEndedMoldsInformThePath(t *testing.T) {
 	young := func(s tables.Studio) tables.RemainingCasts {
 		log, _ := history.Build(s, tables.NoDate)
-		p := pathsOf(log, s, wall.Run(log, s, wall.Defaults()), quick(), 1)
+		p := pathsOf(t, log, s, wall.Run(log, s, wall.Defaults()))
 		for m, mold := range log.Molds {
 			if mold.Mold == "M0" {
-				require.NotNil(t, p.of[m])
-				rng := generator(1, "young")
+				require.NotNil(t, p.drawer(m))
 				var draws []float64
-				for range 4000 {
-					draws = append(draws, p.of[m].draw(rng).crosses(0, 2000))
+				for _, w := range p.drawer(m).draws(4000, generator(1, "young")) {
+					draws = append(draws, w.crosses(0, 2000))
 				}
 				slices.Sort(draws)
 				return Summarise(tables.RemainingCasts{}, draws)
@@ -156,7 +163,7 @@ func TestWhatAnEndTells(t *testing.T) {
 		}
 		s := shelfOf(0, ends, ages...)
 		log, _ := history.Build(s, tables.NoDate)
-		p := pathsOf(log, s, wall.Run(log, s, wall.Defaults()), quick(), 1)
+		p := pathsOf(t, log, s, wall.Run(log, s, wall.Defaults()))
 		casual, _ = p.habits.middle()
 		return casual, answered(s, quick()).Fits[0].Ended
 	}
@@ -176,15 +183,15 @@ func TestPathsAgreeWithTheWallModel(t *testing.T) {
 	s := shelfOf(0, nil, 80, 70, 60, 50, 40, 30)
 	log, _ := history.Build(s, tables.NoDate)
 	walls := wall.Run(log, s, wall.Defaults())
-	p := pathsOf(log, s, walls, quick(), 1)
+	p := pathsOf(t, log, s, walls)
 	require.NotNil(t, p.model)
 	for m := 1; m < len(log.Molds); m++ { // the first is past its limit
 		joint, ok := walls.Posterior.RestedDrawer(m)
 		require.True(t, ok)
 		rng := generator(1, "")
 		var ours, theirs []float64
-		for range 2001 {
-			ours = append(ours, p.of[m].draw(rng).crosses(0, 2000))
+		for _, w := range p.drawer(m).draws(2001, generator(1, "ours")) {
+			ours = append(ours, w.crosses(0, 2000))
 			theirs = append(theirs, joint.Draw(rng).LastAge(4, 20))
 		}
 		slices.Sort(ours)

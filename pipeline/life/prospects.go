@@ -27,30 +27,35 @@ type Prospects struct {
 // The studio's habit is learnt from its log under the dwells on file. A new mold of
 // a kind that the log does not know lives as common practice has it.
 func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64, longer []float64, fresh []NewMold) (Prospects, error) {
-	fits, err := fitKinds(log)
+	k, err := Learn(log, studio, walls, set, seed)
 	if err != nil {
-		return Prospects{}, fmt.Errorf("the lives could not be fitted: %w", err)
+		return Prospects{}, err
 	}
-	byKind := map[string]kindFit{}
-	for _, k := range fits {
-		byKind[k.kind] = k
+	return k.Look(walls, longer, fresh)
+}
+
+// Look is that of the answer's own log, with so many draws a mold at most and without
+// learning from it again; ok is false where the answer was not made by Run.
+func (a Answer) Look(walls wall.Answer, draws int, longer []float64, fresh []NewMold) (p Prospects, ok bool, err error) {
+	if a.known == nil {
+		return Prospects{}, false, nil
 	}
-	p := pathsOf(log, studio, walls, set, seed)
-	rejects := faultsOf(log)
+	k := *a.known
+	k.draws = min(k.draws, draws)
+	p, err = k.Look(walls, longer, fresh)
+	return p, true, err
+}
+
+// Look forecasts molds in use under changed dwells, and new molds.
+func (k *Known) Look(walls wall.Answer, longer []float64, fresh []NewMold) (Prospects, error) {
+	p := k.paths(k.set.Path)
 	var out Prospects
 	for _, factor := range longer {
-		var inUse [][]float64
-		for m, mold := range log.Molds {
-			if mold.InUse() {
-				f := forecaster{index: m, mold: mold, kind: byKind[mold.Kind], paths: p, path: p.of[m], faults: rejects, set: set, longer: math.Log(factor)}
-				_, draws := f.forecast(generator(seed, mold.Mold))
-				inUse = append(inUse, draws)
-			}
-		}
-		out.InUse = append(out.InUse, inUse)
+		_, draws := k.look(p, math.Log(factor))
+		out.InUse = append(out.InUse, draws)
 	}
 	for _, n := range fresh {
-		kind, known := byKind[n.Kind]
+		kind, known := k.byKind[n.Kind]
 		if !known {
 			fit, err := lifetime.FitWeibull(nil, priorOf(n.Kind))
 			if err != nil {
@@ -58,20 +63,25 @@ func Look(log history.Log, studio tables.Studio, walls wall.Answer, set Settings
 			}
 			kind = kindFit{kind: n.Kind, fit: fit}
 		}
-		f := forecaster{index: unseen, mold: history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, kind: kind, paths: p, faults: rejects, set: set}
+		var path *drawer
 		if lim, ok := p.limits[history.Fold(n.Form)]; ok && known && walls.Posterior != nil {
 			if joint, ok := walls.Posterior.NewDrawer(n.Form, n.Kind); ok {
-				f.path = &drawer{joint: joint, lim: lim}
+				path = &drawer{joint: joint, lim: lim}
 				if ahead, ok := p.unseen(n.Form, n.Kind); ok {
-					f.path.fresh = &ahead
+					path.fresh = &ahead
 				}
 			}
 		}
-		_, draws := f.forecast(generator(seed, "new "+n.Kind+" of "+n.Form))
+		f := k.forecaster(p, history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, path)
+		f.kind, f.mortal = kind, kind.mortality(0, k.set.Horizon)
+		if k.rejects != nil {
+			f.faults = k.rejects.model.Unit(unseen)
+		}
+		_, draws := f.forecast(generator(k.seed, "new "+n.Kind+" of "+n.Form))
 		out.New = append(out.New, draws)
 	}
 	return out, nil
 }
 
-// unseen is the index of a mold that is not in the log.
+// unseen is the unit of a mold that is not in the log.
 const unseen = -1

@@ -1,6 +1,10 @@
 package plan
 
-import "moldwright/pipeline/tables"
+import (
+	"slices"
+
+	"moldwright/pipeline/tables"
+)
 
 // Answer is what the plan stage says: whether the orders can be made in time,
 // what to pour, and what to do on which day.
@@ -10,7 +14,7 @@ type Answer struct {
 	Until  tables.Date // last day of the plan
 
 	Orders  []tables.PlanOrder   // one an order, in the order of the sheet or of the flags; impossible ones included, with why
-	Days    []tables.PlanDay     // the day sheet with the molds in hand, by date, then in the order of filling
+	Days    []tables.PlanDay     // the day sheet, with the new molds advised from when they are ready, by date, then in the order of filling
 	Mix     []tables.PlanMix     // new molds to pour, by form and kind; no rows where none is needed or none helps
 	WhatIf  []tables.PlanWhatIf  // the alternatives side by side, by alternative ("as planned" first), then by order
 	Assumed []tables.PlanAssumed // what the plan rests on beside the fits, and where each figure comes from
@@ -20,6 +24,11 @@ type Answer struct {
 	Simulation Simulation
 	Schedule   Schedule
 	Notes      []string // what a reader must know of how the plan was made
+}
+
+// NewOnDays reports whether the day sheet has molds that are to be poured first.
+func (a Answer) NewOnDays() bool {
+	return slices.ContainsFunc(a.Days, func(d tables.PlanDay) bool { return d.NewMold })
 }
 
 // Kinds of event.

@@ -71,7 +71,17 @@ func TestTheDaySheetKeepsTheRules(t *testing.T) {
 		age[d.Mold]++
 		require.True(t, d.DwellLower90 < d.DwellMin && d.DwellMin < d.DwellUpper90)
 		require.True(t, d.ChanceMade >= 0 && d.ChanceMade <= 1)
+		for _, m := range ans.Mix {
+			require.False(t, d.NewMold && m.Form == d.Form && d.Date < m.PourBy, "%s before it is poured", d.Mold)
+		}
 	}
+	fresh := 0
+	for name := range age {
+		if strings.HasPrefix(name, "new ") {
+			fresh++
+		}
+	}
+	require.EqualValues(t, 2, fresh, "the two molds that the bottles need are on the sheet")
 	for date, n := range all {
 		require.LessOrEqual(t, n, 7, date)
 	}
@@ -181,5 +191,9 @@ func TestAStudioWithoutALog(t *testing.T) {
 		}
 	}
 	require.Greater(t, practice, 5)
-	require.Empty(t, ans.Days)
+	require.NotEmpty(t, ans.Days)
+	for _, d := range ans.Days {
+		require.True(t, d.NewMold, "there is no other mold")
+		require.False(t, tables.Has(d.DwellMin), "no law, no dwell")
+	}
 }

@@ -16,8 +16,9 @@ type filled struct {
 const pastDueDays = 20
 
 // daySheet plays the plan once as it is expected: every mold makes its middle
-// number of casts, and each order gets as many casts as are enough in nine of ten
-// cases; those beyond the expected number are spare.
+// number of casts, new ones from the day on which nine of ten are in service, and
+// each order gets as many casts as are enough in nine of ten cases; those beyond
+// the expected number are spare.
 func (p *planner) daySheet(sc scenario, base outcome) []tables.PlanDay {
 	sh := *p.shop
 	if sh.caps != nil {
@@ -35,13 +36,7 @@ func (p *planner) daySheet(sc scenario, base outcome) []tables.PlanDay {
 	}
 	usual := scenario{shop: &sh, rule: sc.rule, late: true}
 	for _, m := range sc.molds {
-		life := min(int(math.Round(m.median)), p.mostOf(m.form))
-		one := &mold{name: m.name, kind: m.kind, form: m.form, index: m.index, age: m.age, median: m.median, words: (life + 63) / 64}
-		one.good = make([]uint64, one.words)
-		for i := range one.good {
-			one.good[i] = math.MaxUint64
-		}
-		usual.molds = append(usual.molds, placed{mold: one, poured: -1, life: []int32{int32(life)}})
+		usual.molds = append(usual.molds, m.usual(p.mostOf(m.form)))
 	}
 	var all []filled
 	st := &state{}
@@ -52,6 +47,21 @@ func (p *planner) daySheet(sc scenario, base outcome) []tables.PlanDay {
 	}
 	st.run(&usual, 0)
 	return p.dayRows(all, sc, base)
+}
+
+// usual is the mold with its middle number of casts, all of them good, and ready
+// on the day by which nine of ten like it are.
+func (m placed) usual(most int) placed {
+	life := min(int(math.Round(m.median)), most)
+	one := &mold{name: m.name, kind: m.kind, form: m.form, index: m.index, age: m.age, median: m.median, words: (life + 63) / 64}
+	one.good = make([]uint64, one.words)
+	for i := range one.good {
+		one.good[i] = math.MaxUint64
+	}
+	if m.lead != nil {
+		one.lead = []int32{readyWithin([]*mold{m.mold})}
+	}
+	return placed{mold: one, poured: m.poured, life: []int32{int32(life)}}
 }
 
 func (p *planner) dayRows(all []filled, sc scenario, base outcome) []tables.PlanDay {
@@ -74,8 +84,8 @@ func (p *planner) dayRows(all []filled, sc scenario, base outcome) []tables.Plan
 		row := tables.PlanDay{
 			Date: p.shop.cal.day(f.day), Mold: m.name, CastNumber: tables.Count(m.age + f.cast + 1), Form: p.shop.forms[m.form].name,
 			Order: tables.Count(jb.order + 1), OfDay: tables.Count(ofDay[f.mold]), TargetWallMM: w.targetMM,
-			ChanceMade: made(f.mold, f.cast),
-			Spare:      float64(perJob[f.job]) > math.Ceil(float64(jb.pieces)/(1-p.shop.forms[m.form].lost)),
+			ChanceMade: made(f.mold, f.cast), NewMold: m.poured >= 0,
+			Spare: float64(perJob[f.job]) > math.Ceil(float64(jb.pieces)/(1-p.shop.forms[m.form].lost)),
 		}
 		hour := 24*float64(row.Date) + firstHour
 		if n := len(hours[f.mold]); ofDay[f.mold] > 1 && n > 0 {
@@ -106,7 +116,12 @@ func usualDwellHours(p *planner, form int) float64 {
 func (p *planner) dwell(row *tables.PlanDay, m placed, cast int, before []float64, hour float64) {
 	row.DwellMin, row.DwellLower90, row.DwellUpper90 = tables.Absent(), tables.Absent(), tables.Absent()
 	if post := p.in.Wall.Posterior; post != nil && row.TargetWallMM > 0 {
-		g := post.DwellFor(m.index, cast, post.Wetness(m.index, before, hour), row.TargetWallMM)
+		var g tables.DwellGuide
+		if m.poured >= 0 {
+			g = post.DwellForNew(p.shop.forms[m.form].name, m.kind, cast, post.NewWetness(before, hour), row.TargetWallMM)
+		} else {
+			g = post.DwellFor(m.index, cast, post.Wetness(m.index, before, hour), row.TargetWallMM)
+		}
 		row.DwellMin, row.DwellLower90, row.DwellUpper90 = g.DwellMin, g.DwellLower90, g.DwellUpper90
 		return
 	}

@@ -111,7 +111,7 @@ func (p *planner) answer() Plan {
 	a.further = p.seekFurther(with, a.with, a.advised)
 	a.busy = p.onBusyDays(with, a.with, a.advised)
 	ans.Orders = p.orderRows(a)
-	ans.Days = p.daySheet(sc, a.base)
+	ans.Days = p.daySheet(with, a.with)
 	ans.Mix = p.mix(a.advised)
 	ans.Needs = p.needs(a.advised, a.with)
 	ans.Events = p.events(ans.Mix)

@@ -62,18 +62,18 @@ func rejectRows(log history.Log, secondsCount bool) (rows []logistic.Row, casts 
 	for m, mold := range log.Molds {
 		byAge := map[int]*logistic.Row{}
 		for _, c := range log.Casts[mold.First:mold.Last] {
-			if c.Result == "" {
+			if c.Result == history.NoResult {
 				continue
 			}
 			casts++
-			step := c.Age / ageStep
+			step := int(c.Age) / ageStep
 			r := byAge[step]
 			if r == nil {
 				r = &logistic.Row{Unit: m, X: []float64{1, (float64(step) + 0.5) * ageStep / rejectAge}}
 				byAge[step] = r
 			}
 			r.Trials++
-			if c.Result == "reject" || c.Result == "second" && !secondsCount {
+			if c.Result == history.Reject || c.Result == history.Second && !secondsCount {
 				r.Events++
 			}
 		}

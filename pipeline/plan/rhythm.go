@@ -67,19 +67,19 @@ func learnRhythm(log history.Log, set Rhythm) rhythm {
 			if c.DwellMin > 0 {
 				dwells[form] = append(dwells[form], c.DwellMin)
 			}
-			if tables.Has(c.TimeMin) {
+			if tables.Has(c.Minute()) {
 				s, seen := span[c.Date]
 				if !seen {
-					s = [2]float64{c.TimeMin, c.TimeMin}
+					s = [2]float64{c.Minute(), c.Minute()}
 				}
-				end := c.TimeMin
+				end := c.Minute()
 				if c.DwellMin > 0 {
 					end += c.DwellMin
 				}
-				span[c.Date] = [2]float64{min(s[0], c.TimeMin), max(s[1], end)}
+				span[c.Date] = [2]float64{min(s[0], c.Minute()), max(s[1], end)}
 			}
 			if today++; i+1 < m.Last && log.Casts[i+1].Date == c.Date {
-				if gap := (log.Casts[i+1].TimeMin - c.TimeMin - c.DwellMin) / 60; gap >= 0 {
+				if gap := (log.Casts[i+1].Minute() - c.Minute() - c.DwellMin) / 60; gap >= 0 {
 					rests[form] = append(rests[form], gap)
 				}
 				continue

@@ -19,7 +19,7 @@ func longRunStudio() (book, history.Log) {
 	add := func(name, kind string, casts int, kg float64) {
 		m := history.Mold{Mold: name, Form: "bowl", Kind: kind, Status: "broken", Age: casts, First: len(log.Casts)}
 		for range casts {
-			log.Casts = append(log.Casts, history.Cast{Date: day, Result: good})
+			log.Casts = append(log.Casts, history.Cast{Date: day, Result: history.Good})
 			day++
 		}
 		m.Last = len(log.Casts)

@@ -65,7 +65,7 @@ func factsOf(s tables.Studio, log history.Log) map[string]moldFacts {
 	for _, m := range log.Molds {
 		f := moldFacts{name: m.Mold, form: m.Form, kind: m.Kind, inUse: m.InUse(), casts: m.Age}
 		for _, c := range log.Casts[m.First:m.Last] {
-			if c.Result == good {
+			if c.Result == history.Good {
 				f.goodCasts++
 			}
 		}
@@ -95,7 +95,7 @@ func (l links) kindAndForm(p tables.Pour) (kind, form string) {
 	return "", ""
 }
 
-// good is the outcome of a pour whose mold can be used, and the result of a good cast.
+// good is the outcome of a pour whose mold can be used.
 const good = "good"
 
 // isGood takes a pour without an outcome for a good one: people log trouble.

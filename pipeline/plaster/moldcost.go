@@ -159,10 +159,10 @@ func WithLives(costs []tables.MoldCost, log history.Log, remaining []tables.Rema
 
 func (l lives) with(m history.Mold, casts []history.Cast, toCome map[string]float64) lives {
 	for _, c := range casts {
-		if c.Result != "" {
+		if c.Result != history.NoResult {
 			l.results++
 		}
-		if c.Result == good {
+		if c.Result == history.Good {
 			l.good++
 		}
 	}

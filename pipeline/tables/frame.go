@@ -12,9 +12,10 @@ import (
 	"github.com/apache/arrow/go/v17/arrow/memory"
 )
 
-// Frame is a table held in Arrow. The zero Frame has no rows.
+// Frame is a table held in Arrow, or in a Pack. The zero Frame has no rows.
 type Frame[R Row] struct {
 	rec     arrow.Record
+	pack    *Pack // in place of rec and origins, nil where those hold the rows
 	columns []Column
 	origins []Origin // one a row, or nil
 }
@@ -57,6 +58,9 @@ func (f Frame[R]) Release() {
 
 // Len is the number of rows.
 func (f Frame[R]) Len() int {
+	if f.pack != nil {
+		return f.pack.rows
+	}
 	if f.rec == nil {
 		return 0
 	}
@@ -69,6 +73,13 @@ func (f Frame[R]) Table() Table { return Of[R]() }
 // Record is the Arrow record behind the frame, with no rows for a zero Frame.
 // The caller releases it.
 func (f Frame[R]) Record() arrow.Record {
+	if f.pack != nil {
+		rows := make([]R, 0, f.Len())
+		for _, row := range f.Rows() {
+			rows = append(rows, row)
+		}
+		return FrameOf(rows...).rec
+	}
 	if f.rec == nil {
 		rb := array.NewRecordBuilder(memory.DefaultAllocator, Of[R]().Schema())
 		defer rb.Release()
@@ -82,6 +93,11 @@ func (f Frame[R]) Record() arrow.Record {
 func (f Frame[R]) Row(i int) R {
 	var row R
 	v := reflect.ValueOf(&row).Elem()
+	if f.pack != nil {
+		f.pack.rowOf(i, v)
+		v.FieldByName("Origin").Set(reflect.ValueOf(f.pack.Origin(i)))
+		return row
+	}
 	for j, c := range f.columns {
 		readValue(f.rec.Column(j), i, v.Field(c.field))
 	}
@@ -104,6 +120,9 @@ func (f Frame[R]) Rows() iter.Seq2[int, R] {
 
 // Origin tells where row i was read; the zero Origin where that is not known.
 func (f Frame[R]) Origin(i int) Origin {
+	if f.pack != nil {
+		return f.pack.Origin(i)
+	}
 	if f.origins == nil {
 		return Origin{}
 	}
@@ -123,6 +142,9 @@ func (f Frame[R]) columnIndex(name string) int {
 // Arrow's own memory: read it only, and not after Release.
 func (f Frame[R]) Numbers(name string) []float64 {
 	j := f.columnIndex(name)
+	if f.pack != nil {
+		return f.allNumbers(j)
+	}
 	if f.rec == nil {
 		return nil
 	}
@@ -142,6 +164,9 @@ func (f Frame[R]) Numbers(name string) []float64 {
 // Texts returns a column of text, "" where absent.
 func (f Frame[R]) Texts(name string) []string {
 	j := f.columnIndex(name)
+	if f.pack != nil {
+		return f.allTexts(j)
+	}
 	out := make([]string, f.Len())
 	for i := range out {
 		if col := f.rec.Column(j).(*array.String); col.IsValid(i) {
@@ -154,6 +179,9 @@ func (f Frame[R]) Texts(name string) []string {
 // Dates returns a column of days, NoDate where absent.
 func (f Frame[R]) Dates(name string) []Date {
 	j := f.columnIndex(name)
+	if f.pack != nil {
+		return f.allDates(j)
+	}
 	out := make([]Date, f.Len())
 	for i := range out {
 		out[i] = NoDate
@@ -168,6 +196,9 @@ func (f Frame[R]) Dates(name string) []Date {
 // slices are Arrow's own memory: read them only, and not after Release.
 func (f Frame[R]) Lists(name string) [][]float64 {
 	j := f.columnIndex(name)
+	if f.pack != nil {
+		return f.allLists(j)
+	}
 	out := make([][]float64, f.Len())
 	for i := range out {
 		if col := f.rec.Column(j).(*array.List); col.IsValid(i) {
@@ -176,4 +207,11 @@ func (f Frame[R]) Lists(name string) [][]float64 {
 		}
 	}
 	return out
+}
+
+func (f Frame[R]) countOf(j, row int) Count {
+	if col := f.rec.Column(j).(*array.Int32); col.IsValid(row) {
+		return Count(col.Value(row))
+	}
+	return NoCount
 }

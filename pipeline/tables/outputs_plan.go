@@ -40,6 +40,7 @@ type PlanDay struct {
 	DwellUpper90 float64 `col:"dwell_upper_90" unit:"min" doc:"Upper end of the 90 % interval of the dwell that the cast needs"`
 	ChanceMade   float64 `col:"chance_made" doc:"Chance that the mold comes to this cast by the due day and that it is still needed"`
 	Spare        bool    `col:"spare" doc:"Whether the cast is held in reserve: made only if earlier ones fail"`
+	NewMold      bool    `col:"new_mold" doc:"Whether the mold is one that the plan has poured first: its name here is only a stand-in"`
 }
 
 func (PlanDay) TableName() (string, string) { return "plan_days", "one cast of the day sheet" }

@@ -3,6 +3,8 @@ package wall
 import (
 	"fmt"
 	"slices"
+
+	"moldwright/pipeline/stats/mixed"
 )
 
 // planAgeing gives a kind its own age slope where the data carry it; the other
@@ -104,17 +106,17 @@ func (in inputs) formsWithSlope(c column) []string {
 }
 
 // chooseAgeing lets forms of a kind age apart where that lowers AICc by 2 or more.
-func chooseAgeing(in inputs, d design, weights []float64) (design, error) {
+func chooseAgeing(in inputs, d design, weights []float64, near fit) (design, error) {
 	apart, ok := d.byForm(in)
 	if !ok {
 		return d, nil
 	}
 	l := powerLaw{free: true}
-	together, err := fitOne(in, l, d, weights)
+	together, err := fitOne(in, l, d, weights, start{at: &near}, mixed.ML)
 	if err != nil {
 		return d, err
 	}
-	split, err := fitOne(in, l, apart, weights)
+	split, err := fitOne(in, l, apart, weights, start{at: &near}, mixed.ML)
 	if err != nil || together.aicc-split.aicc < 2 {
 		d.notes = append(slices.Clone(d.notes), "forms of a kind age alike in the model: letting them age apart does not pay in AICc")
 		return d, nil

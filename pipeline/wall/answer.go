@@ -1,6 +1,11 @@
 package wall
 
-import "moldwright/pipeline/tables"
+import (
+	"iter"
+	"slices"
+
+	"moldwright/pipeline/tables"
+)
 
 // Answer is what the wall stage says: which law was chosen, what each mold is
 // today, and how long to leave the slip in.
@@ -16,12 +21,25 @@ type Answer struct {
 	Terms      []tables.WallFit
 	States     []tables.MoldState // one a mold, by name
 	Guide      []tables.DwellGuide
-	Used       []tables.CastUsed
-	Dropped    []string // terms that the data could not carry, and why
+	Casts      int               // how many casts the fit rests on
+	Used       []tables.CastUsed // those casts, or of a large log some of them: see AllUsed
+	Dropped    []string          // terms that the data could not carry, and why; and what was chosen on a part of a large log
 	Curves     []Curve
 	Paths      []Path
+	Learned    int // casts that what all molds share was chosen on; 0 where on all
 	Problems   []tables.Problem
 	Posterior  *Posterior // what later stages predict and draw from; nil where not fitted
+
+	each func(yield func(tables.CastUsed) bool) // walks over all casts of the fit; nil where Used holds them
+}
+
+// AllUsed walks over all casts of the fit in the order of the log, by mold. Those
+// of a large log are worked out as they are walked over.
+func (a Answer) AllUsed() iter.Seq[tables.CastUsed] {
+	if a.each != nil {
+		return a.each
+	}
+	return slices.Values(a.Used)
 }
 
 // Candidate is a law compared on the same casts.
@@ -44,6 +62,7 @@ type Curve struct {
 	Upper90  []float64
 	TargetMM float64 // absent where the form has none
 
+	Casts        int // of the form behind the curve; some of them follow where a log is large
 	CastDwellMin []float64
 	CastWallMM   []float64 // measured walls brought to the curve's age, wetness and slip by the fit
 }

@@ -33,7 +33,7 @@ func (p *Posterior) Approach(m int) (a Approach, ok bool) {
 	}
 	r.age = 1
 	df := p.fit.model.ResidualDF
-	for j, d := range p.fit.model.DF() {
+	for j, d := range p.df {
 		if c := p.fit.design.columns[j]; c.ages && c.of(r) != 0 {
 			df = d
 		}

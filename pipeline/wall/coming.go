@@ -6,10 +6,12 @@ import (
 	"moldwright/pipeline/tables"
 )
 
+// unseen stands for a mold that is not in the log.
+const unseen = -1
+
 // NewDrawer prepares draws of the rested course of a mold that is not in the log;
 // ok is false where its form was not fitted.
 func (p *Posterior) NewDrawer(form, kind string) (d Drawer, ok bool) {
-	const unseen = -1
 	r := p.at(unseen, orUnknown(form), kind, 1, 0)
 	r.wet = 0
 	if !p.knows(r.form) {
@@ -25,7 +27,16 @@ func (p *Posterior) NewDrawer(form, kind string) (d Drawer, ok bool) {
 // are absent where the form was not fitted.
 func (p *Posterior) DwellFor(m, ahead int, wet, targetMM float64) tables.DwellGuide {
 	mold := p.in.log.Molds[m]
-	r := p.at(m, orUnknown(mold.Form), mold.Kind, 1, float64(mold.Age+ahead))
+	return p.dwellAhead(p.at(m, orUnknown(mold.Form), mold.Kind, 1, float64(mold.Age+ahead)), wet, targetMM)
+}
+
+// DwellForNew is DwellFor for a mold that is not in the log, so many casts after
+// its first.
+func (p *Posterior) DwellForNew(form, kind string, ahead int, wet, targetMM float64) tables.DwellGuide {
+	return p.dwellAhead(p.at(unseen, orUnknown(form), kind, 1, float64(ahead)), wet, targetMM)
+}
+
+func (p *Posterior) dwellAhead(r row, wet, targetMM float64) tables.DwellGuide {
 	if tables.Has(wet) && p.fit.tau > 0 {
 		r.wet = wet
 	}
@@ -47,6 +58,20 @@ func (p *Posterior) Wetness(m int, fillings []float64, hour float64) float64 {
 	if mold.Last > mold.First {
 		wet = p.wetAt(mold, hour)
 	}
+	return wet + p.carried(fillings, hour)
+}
+
+// NewWetness is Wetness for a mold that is not in the log.
+func (p *Posterior) NewWetness(fillings []float64, hour float64) float64 {
+	if p.fit.tau == 0 {
+		return tables.Absent()
+	}
+	return p.carried(fillings, hour)
+}
+
+// carried is what fillings at some hours leave in a mold at another.
+func (p *Posterior) carried(fillings []float64, hour float64) float64 {
+	wet := 0.0
 	for _, f := range fillings {
 		wet += math.Exp(-max(0, hour-f) / p.fit.tau)
 	}

@@ -16,6 +16,7 @@ func curves(p *Posterior) []Curve {
 	for _, form := range p.fit.design.forms {
 		c := Curve{Form: form, AgeCasts: p.middleAge(form)}
 		p.bringCasts(&c)
+		c.Casts = len(c.CastDwellMin)
 		c.TargetMM = tables.Absent()
 		if t, ok := p.in.targets[history.Fold(form)]; ok {
 			c.TargetMM = t
@@ -64,16 +65,19 @@ func (p *Posterior) bringCasts(c *Curve) {
 	}
 }
 
-// paths are each measured mold's casting rate against its age, as measured and
+// paths are each measured mold's casting rate (of a large log those of molds in
+// use first) against its age, as measured and
 // as fitted at its usual dwell.
 func paths(p *Posterior, set Settings) []Path {
-	byMold := map[int][]row{}
-	for _, r := range p.in.rows {
-		byMold[r.mold] = append(byMold[r.mold], r)
-	}
 	var out []Path
-	for m, mold := range p.in.log.Molds {
-		rows := byMold[m]
+	molds := p.in.log.Molds
+	listed := told(p.in.log, set)
+	slices.SortStableFunc(listed, func(a, b int) int { return -compareBool(molds[a].InUse(), molds[b].InUse()) })
+	listed = listed[:min(len(listed), set.Paths)]
+	slices.Sort(listed)
+	for _, m := range listed {
+		mold := molds[m]
+		rows := p.casts(m).rows
 		if len(rows) == 0 {
 			continue
 		}
@@ -82,11 +86,21 @@ func paths(p *Posterior, set Settings) []Path {
 			path.AgeCasts = append(path.AgeCasts, r.age)
 			path.Rate = append(path.Rate, math.Exp(2*r.logWall-r.logT))
 		}
-		dwell := usualDwell(p.in.log, m, orUnknown(mold.Form), set)
+		dwell := usualDwell(p.in.log, m, p.usualDwells, set)
 		fitPath(&path, p, m, mold, dwell)
 		out = append(out, path)
 	}
 	return out
+}
+
+func compareBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
 }
 
 func fitPath(path *Path, p *Posterior, m int, mold history.Mold, dwell float64) {

@@ -12,13 +12,13 @@ const wetTerm = "wetness carried over"
 
 // chooseDrying adds the wetness term where times allow and where it lowers
 // AICc by 2 or more, with the τ of the best likelihood. It fills in.rows' wet.
-func chooseDrying(in inputs, d design, weights []float64) (design, float64, error) {
+func chooseDrying(in inputs, d design, weights []float64, near fit) (design, float64, error) {
 	if in.timedShare < leastTimedShare {
 		d.notes = append(slices.Clone(d.notes), fmt.Sprintf("wetness is not in the model: it needs a time of day on %.0f %% of the casts, and %.0f %% have one", 100*leastTimedShare, 100*in.timedShare))
 		return d, 0, nil
 	}
 	l := powerLaw{free: true}
-	dry, err := fitOne(in, l, d, weights)
+	dry, err := fitOne(in, l, d, weights, start{at: &near}, mixed.ML)
 	if err != nil {
 		return d, 0, err
 	}
@@ -27,7 +27,7 @@ func chooseDrying(in inputs, d design, weights []float64) (design, float64, erro
 	bestTau, bestAICc := 0.0, dry.aicc
 	for _, tau := range dryingTimes() {
 		setWetness(in, tau)
-		wet, err := fitOne(in, l, wetDesign, weights)
+		wet, err := fitOne(in, l, wetDesign, weights, start{at: &near}, mixed.ML)
 		if err != nil {
 			return d, 0, err
 		}
@@ -58,11 +58,12 @@ const (
 func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 	criterion := func(logTau float64) float64 {
 		setWetness(in, math.Exp(logTau))
-		m, err := best.law.fit(in, best.design, weights, mixed.ML)
+		m, err := best.law.fit(in, best.design, weights, start{at: &best}, mixed.ML)
 		if err != nil {
 			return math.NaN()
 		}
-		return m.Deviance
+		best.model = m[0] // near the next
+		return m[0].Deviance
 	}
 	low, high := math.Log(tau/2), math.Log(2*tau)
 	left, right := high-golden*(high-low), low+golden*(high-low)

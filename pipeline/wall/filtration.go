@@ -76,12 +76,39 @@ func seriesWall(a, b, t float64) (wall, s float64) {
 	return (s - b) / (2 * a), s
 }
 
-func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error) {
-	start, s, err := l.start(in, d, weights)
-	if err != nil {
-		return nil, err
+func (l filtrationLaw) fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error) {
+	s := resistanceScale(in)
+	rows, curve := l.curve(in, d, weights, l.priors(d, s))
+	like := from.effects(l, d)
+	var out []*mixed.Model
+	for _, c := range criteria {
+		var fitted *mixed.Nonlinear
+		var err error
+		if like != nil {
+			fitted, err = mixed.FitNonlinearFrom(rows, like, curve, c, from.sure)
+		} else {
+			var first []float64
+			if first, err = l.start(in, d, weights, from, s); err != nil {
+				return nil, err
+			}
+			fitted, err = mixed.FitNonlinear(rows, d.randoms(), first, curve, c)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, fitted.Model)
+		like = fitted.Model
 	}
-	n, priors := len(in.rows), d.pseudoRows(-2, -s) // see start
+	return out, nil
+}
+
+// priors follow from those of log wall as the start does.
+func (filtrationLaw) priors(d design, s float64) []pseudoRow { return d.pseudoRows(-2, -s) }
+
+// curve is the law as the engine takes it: the casts, and behind them what is
+// believed of the fixed effects.
+func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []pseudoRow) (mixed.Rows, mixed.Curve) {
+	n := len(in.rows)
 	rows := mixed.Rows{
 		N: n + len(priors), Priors: len(priors),
 		Group: func(i int) int {
@@ -103,7 +130,7 @@ func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Crite
 			return 1
 		},
 	}
-	fitted, err := mixed.FitNonlinear(rows, d.randoms(), start, func(i int, beta, b, byBeta, byB []float64) float64 {
+	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
 		if i < n {
 			return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
 		}
@@ -112,35 +139,35 @@ func (l filtrationLaw) fit(in inputs, d design, weights []float64, c mixed.Crite
 		p := priors[i-n]
 		byBeta[p.column] = p.x
 		return p.x * beta[p.column]
-	}, c)
-	if err != nil {
-		return nil, err
 	}
-	return fitted.Model, nil
 }
 
 // start takes the parabolic fit over: log a = −2·(log wall's terms), and b so
 // that log wall falls with age as fast as it does there at a middle wall,
-// ∂log L/∂n = −b/(n·s) with s ≈ 2aL, which is returned too.
-func (filtrationLaw) start(in inputs, d design, weights []float64) (start []float64, s float64, err error) {
-	parabolic := powerLaw{}
-	m, err := parabolic.fit(in, d, weights, mixed.REML)
+// ∂log L/∂n = −b/(n·s).
+func (filtrationLaw) start(in inputs, d design, weights []float64, from start, s float64) ([]float64, error) {
+	m, err := powerLaw{}.fit(in, d, weights, from, mixed.REML)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	var logs []float64
-	for _, r := range in.rows {
-		logs = append(logs, r.logT-r.logWall) // s ≈ 2aL ≈ 2t/L in the parabolic law
-	}
-	s = 2 * math.Exp(median(logs))
-	start = make([]float64, len(d.columns))
+	first := make([]float64, len(d.columns))
 	for j, c := range d.columns {
-		start[j] = -2 * m.Beta[j]
+		first[j] = -2 * m[0].Beta[j]
 		if c.ages {
-			start[j] = -m.Beta[j] * s
+			first[j] = -m[0].Beta[j] * s
 		}
 	}
-	return start, s, nil
+	return first, nil
+}
+
+// resistanceScale is s = √(b² + 4at) at a middle cast: about 2aL, which is
+// 2t/L in the parabolic law, in min/mm.
+func resistanceScale(in inputs) float64 {
+	logs := make([]float64, 0, len(in.rows))
+	for _, r := range in.rows {
+		logs = append(logs, r.logT-r.logWall)
+	}
+	return 2 * math.Exp(median(logs))
 }
 
 func (l filtrationLaw) course(d design, r row, beta, b []float64) Course {

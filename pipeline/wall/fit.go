@@ -32,34 +32,59 @@ type fitted struct {
 	notes      []string
 }
 
+// start is a fit of nearly the same rows that a search may begin at; the zero
+// start begins from nothing. If sure, the search also looks elsewhere in the end,
+// where there may be several optima.
+type start struct {
+	at   *fit
+	sure bool
+}
+
+// variances are those to begin with in a linear law; nil where the search has to
+// be sure, which costs little there.
+func (s start) variances() *mixed.Model {
+	if s.at == nil || s.sure {
+		return nil
+	}
+	return s.at.model
+}
+
+// effects are those of the same law with the same terms, nil for none.
+func (s start) effects(l law, d design) *mixed.Model {
+	if s.at == nil || s.at.law != l || s.at.model.P != len(d.columns) || s.at.model.Q != d.randoms() {
+		return nil
+	}
+	return s.at.model
+}
+
 // fitLaws fits every candidate law to the same rows with the same weights.
 func fitLaws(in inputs) (fitted, error) {
 	d := plan(in)
 	// The weights come from the law with the free exponent, which contains the
 	// parabolic one and is quick to fit.
-	d, w, err := robustWeights(in, d)
+	d, w, near, err := robustWeights(in, d)
 	if err != nil {
 		return fitted{}, err
 	}
-	if d, err = chooseAgeing(in, d, w.all()); err != nil {
+	if d, err = chooseAgeing(in, d, w.all(), near); err != nil {
 		return fitted{}, err
 	}
-	d, tau, err := chooseDrying(in, d, w.all())
+	d, tau, err := chooseDrying(in, d, w.all(), near)
 	if err != nil {
 		return fitted{}, err
 	}
-	out, err := compare(in, d, tau, w)
+	out, err := compare(in, d, tau, w, fitted{all: []fit{near}}, false)
 	if err != nil {
 		return fitted{}, err
 	}
 	if tau > 0 {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if out, err = compare(in, d, tau, w); err != nil {
+		if out, err = compare(in, d, tau, w, out, false); err != nil {
 			return fitted{}, err
 		}
 	}
 	// Casts that only the power law found odd get their weight back.
-	if out, err = compare(in, d, tau, w.by(in, out.best)); err != nil {
+	if out, err = compare(in, d, tau, w.by(in, out.best), out, true); err != nil {
 		return fitted{}, err
 	}
 	out.notes = append(out.notes, out.best.design.notes...)
@@ -72,11 +97,13 @@ func fitLaws(in inputs) (fitted, error) {
 	return out, nil
 }
 
-// compare fits every candidate law at one drying time and chooses.
-func compare(in inputs, d design, tau float64, w weights) (fitted, error) {
+// compare fits every candidate law at one drying time and chooses. The fits
+// before it say where to begin; the last comparison looks for other optima, and
+// predicts each mold from the others.
+func compare(in inputs, d design, tau float64, w weights, before fitted, last bool) (fitted, error) {
 	out := fitted{weights: w}
 	for _, l := range laws() {
-		f, err := fitOne(in, l, d, w.all())
+		f, err := fitOne(in, l, d, w.all(), start{before.nearest(l), last}, mixed.REML, mixed.ML)
 		if err != nil && !linear(l) {
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: %v", l.name(), err))
 			continue
@@ -89,19 +116,32 @@ func compare(in inputs, d design, tau float64, w weights) (fitted, error) {
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: the dwells vary too little to tell its exponent", l.name()))
 			continue
 		}
-		f.tau = tau
+		if f.tau = tau; last {
+			f.left = leftOutError(in, f)
+		}
 		out.all = append(out.all, f)
 	}
 	out.choose()
 	return out, nil
 }
 
-// fitOne fits a law by REML, and by maximum likelihood for AICc. Columns that
-// the data cannot tell apart are dropped and noted.
-func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
+// nearest is the fit of that law, or another one that may serve as a start.
+func (f fitted) nearest(l law) *fit {
+	for i := range f.all {
+		if f.all[i].law == l {
+			return &f.all[i]
+		}
+	}
+	return &f.all[0]
+}
+
+// fitOne fits a law by the criteria; the model is that of the first, and AICc
+// is there if the last is maximum likelihood. Columns that the data cannot tell
+// apart are dropped and noted.
+func fitOne(in inputs, l law, d design, weights []float64, from start, criteria ...mixed.Criterion) (fit, error) {
 	d = l.extend(d)
 	for {
-		model, err := l.fit(in, d, weights, mixed.REML)
+		models, err := l.fit(in, d, weights, from, criteria...)
 		var aliased *mixed.AliasedError
 		if errors.As(err, &aliased) && aliased.Part == mixed.FixedColumns {
 			d = d.without(aliased.Columns, "the log does not vary enough to tell it from the other terms")
@@ -116,13 +156,7 @@ func fitOne(in inputs, l law, d design, weights []float64) (fit, error) {
 		if err != nil {
 			return fit{}, err
 		}
-		ml, err := l.fit(in, d, weights, mixed.ML)
-		if err != nil {
-			return fit{}, err
-		}
-		f := fit{law: l, design: d, model: model, aicc: ml.AICc()}
-		f.left = leftOutError(in, f)
-		return f, nil
+		return fit{law: l, design: d, model: models[0], aicc: models[len(models)-1].AICc()}, nil
 	}
 }
 

@@ -17,8 +17,11 @@ type law interface {
 	// logWall is the log of the wall in mm of a row at given effects; it writes
 	// the derivatives by them.
 	logWall(d design, r row, beta, b, byBeta, byB []float64) float64
-	// fit estimates the effects and variances on the log scale.
-	fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error)
+	// fit estimates the effects and variances on the log scale, by one criterion or
+	// several of the same rows, in turn.
+	fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error)
+	// priors are what is believed of the terms beforehand; s is resistanceScale.
+	priors(d design, s float64) []pseudoRow
 	// course is the law at given effects as a function of dwell and age, other
 	// things as in the row.
 	course(d design, r row, beta, b []float64) Course
@@ -88,7 +91,26 @@ func (l powerLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float
 	return l.offset(r) + dot(byBeta, beta) + dot(byB, b)
 }
 
-func (l powerLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion) (*mixed.Model, error) {
+func (l powerLaw) fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error) {
+	sums, like := l.sums(in, d, weights), from.variances()
+	var out []*mixed.Model
+	for _, c := range criteria {
+		m, err := mixed.FitFrom(sums, c, like)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, m)
+		if !from.sure {
+			like = m
+		}
+	}
+	return out, nil
+}
+
+func (powerLaw) priors(d design, _ float64) []pseudoRow { return d.pseudoRows(1, 1) }
+
+// sums of the rows, from which fits by any criterion follow.
+func (l powerLaw) sums(in inputs, d design, weights []float64) *mixed.Sums {
 	s := mixed.NewSums(len(d.columns), d.randoms())
 	x, z := make([]float64, len(d.columns)), make([]float64, d.randoms())
 	for i, r := range in.rows {
@@ -96,12 +118,12 @@ func (l powerLaw) fit(in inputs, d design, weights []float64, c mixed.Criterion)
 		d.fillZ(r, z)
 		s.Add(r.mold, x, z, r.logWall-l.offset(r), weights[i])
 	}
-	for _, p := range d.pseudoRows(1, 1) {
+	for _, p := range l.priors(d, 0) {
 		clear(x)
 		x[p.column] = p.x
 		s.AddPrior(len(in.log.Molds), x, p.y)
 	}
-	return mixed.Fit(s, c)
+	return s
 }
 
 func (l powerLaw) course(d design, r row, beta, b []float64) Course {

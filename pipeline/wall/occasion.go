@@ -42,15 +42,7 @@ func (p *Posterior) Forecast(o Occasion, level float64) (f Forecast, ok bool) {
 }
 
 // lastSlip is the batch of the form's last cast, "" where none was logged.
-func (p *Posterior) lastSlip(form string) string {
-	last, slip := tables.NoDate, ""
-	for i, r := range p.in.rows {
-		if c := p.in.log.Casts[r.cast]; r.form == form && p.in.slipOf[i] != "" && c.Date >= last {
-			last, slip = c.Date, p.in.slipOf[i]
-		}
-	}
-	return slip
-}
+func (p *Posterior) lastSlip(form string) string { return p.lastSlips[form].slip }
 
 // wetAt is what the mold carries over from all its casts at an hour.
 func (p *Posterior) wetAt(m history.Mold, hour float64) float64 {

@@ -27,10 +27,8 @@ func (p *Posterior) OneStepErrors(m int) []StepError {
 	b := make([]float64, q)
 	cov := model.G()
 	var out []StepError
-	for i, r := range p.in.rows {
-		if r.mold != m {
-			continue
-		}
+	casts := p.casts(m)
+	for i, r := range casts.rows {
 		predicted, _, z := p.fit.at(r, model.Beta, b)
 		e := r.logWall - predicted
 		pz := make([]float64, q)
@@ -38,9 +36,9 @@ func (p *Posterior) OneStepErrors(m int) []StepError {
 			pz[j] = dot(cov[j], z)
 		}
 		known := dot(z, pz)
-		sigma2 := model.Sigma * model.Sigma / p.weights.reading[i]
-		out = append(out, StepError{Age: int(r.age), Slip: p.in.slipOf[i], Z: e / math.Sqrt(known+sigma2)})
-		gain := 1 / (known + sigma2/p.weights.robust[i])
+		sigma2 := model.Sigma * model.Sigma / casts.reading[i]
+		out = append(out, StepError{Age: int(r.age), Slip: casts.slipOf[i], Z: e / math.Sqrt(known+sigma2)})
+		gain := 1 / (known + sigma2/casts.robust[i])
 		for j := range q {
 			b[j] += pz[j] * e * gain
 			for k := range q {

@@ -4,36 +4,65 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"moldwright/pipeline/tables"
 )
 
 // Posterior is the fitted wall model as later stages use it: to predict walls
-// and to draw mold paths.
+// and to draw mold paths. Several goroutines may use one.
 type Posterior struct {
-	in      inputs
+	in      inputs // its log is the whole log; its rows are all usable casts, or of a large log those learned from
 	fit     fit
 	weights weights // of the rows
+	far     *far    // how a large log is walked; nil where the rows are all usable casts
 
-	typicalWet  map[int]float64               // wetness of a mold's usual cast, by mold
+	typicalWet  []float64                     // wetness of a mold's usual cast, by mold; absent where it has none
 	typicalSlip map[string][slipTerms]float64 // what is known of a form's usual slip, by form
+	lastSlips   map[string]on                 // by form its last slip
 	middleWet   float64
 	kindOf      map[string]string // most frequent kind of mold by form
+	usualDwells map[string]float64
+	df          []float64 // of the terms
+	quantiles   *sync.Map // of the t distribution, by probability and degrees of freedom
 }
 
 // usualCasts is how many last casts of a mold tell its usual wetness.
 const usualCasts = 10
 
+// newPosterior is that of a log whose casts were all learned from.
 func newPosterior(in inputs, f fit, weights weights) *Posterior {
-	p := &Posterior{in: in, fit: f, weights: weights, typicalWet: map[int]float64{}, typicalSlip: map[string][slipTerms]float64{}, kindOf: map[string]string{}}
-	var all []float64
-	last := map[int][]float64{}
+	p := posteriorOf(in, f, weights)
+	for i, r := range in.rows {
+		if c := in.log.Casts[r.cast]; in.slipOf[i] != "" && c.Date >= p.lastSlips[r.form].day {
+			p.lastSlips[r.form] = on{c.Date, in.slipOf[i]}
+		}
+	}
+	for m := range in.log.Molds {
+		var last []float64
+		for _, r := range in.rows[in.first[m]:in.first[m+1]] {
+			last = append(last, r.wet)
+		}
+		p.typicalWet = append(p.typicalWet, median(last[max(0, len(last)-usualCasts):]))
+	}
+	return p
+}
+
+// posteriorOf is the posterior but for what it knows of single molds and of last
+// slips.
+func posteriorOf(in inputs, f fit, weights weights) *Posterior {
+	p := &Posterior{
+		in: in, fit: f, weights: weights, typicalSlip: map[string][slipTerms]float64{}, lastSlips: map[string]on{}, kindOf: map[string]string{},
+		df: f.model.DF(), quantiles: &sync.Map{}, usualDwells: usualDwells(in.log),
+	}
+	all := make([]float64, 0, len(in.rows))
 	slips := map[string][slipTerms][]float64{}
 	kinds := map[string]map[string]int{}
 	for _, r := range in.rows {
 		all = append(all, r.wet)
-		last[r.mold] = append(last[r.mold], r.wet)
 		known := slips[r.form]
 		for k := range known {
 			known[k] = append(known[k], r.slip[k])
@@ -47,9 +76,6 @@ func newPosterior(in inputs, f fit, weights weights) *Posterior {
 	p.middleWet = median(all)
 	for form, known := range slips {
 		p.typicalSlip[form] = [slipTerms]float64{median(known[slipGravity]), median(known[slipTemperature])}
-	}
-	for m, w := range last {
-		p.typicalWet[m] = median(slices.Clone(w[max(0, len(w)-usualCasts):]))
 	}
 	for form, counts := range kinds {
 		best := ""
@@ -76,9 +102,9 @@ func (p *Posterior) knows(form string) bool { return slices.Contains(p.fit.desig
 // at is a cast to be predicted: a mold, or −1 for a new one, at a dwell and an
 // age, with the usual wetness and the usual slip of its form.
 func (p *Posterior) at(mold int, form, kind string, dwellMin, age float64) row {
-	wet, ok := p.typicalWet[mold]
-	if !ok {
-		wet = p.middleWet
+	wet := p.middleWet
+	if mold >= 0 && tables.Has(p.typicalWet[mold]) {
+		wet = p.typicalWet[mold]
 	}
 	return row{mold: mold, form: form, kind: kind, logT: math.Log(dwellMin), age: age, wet: wet, slip: p.typicalSlip[form]}
 }
@@ -98,7 +124,20 @@ func (p *Posterior) course(r row) Course {
 
 // quantile of the t distribution that prediction intervals use: it has the
 // residual degrees of freedom of the containment rule.
-func (p *Posterior) quantile(prob float64) float64 { return quantile(prob, p.fit.model.ResidualDF) }
+func (p *Posterior) quantile(prob float64) float64 {
+	return p.quantileAt(prob, p.fit.model.ResidualDF)
+}
+
+// quantileAt keeps the few that are asked for again and again.
+func (p *Posterior) quantileAt(prob, df float64) float64 {
+	key := [2]float64{prob, df}
+	if v, ok := p.quantiles.Load(key); ok {
+		return v.(float64)
+	}
+	v := quantile(prob, df)
+	p.quantiles.Store(key, v)
+	return v
+}
 
 func quantile(prob, df float64) float64 {
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, df)}.Quantile(prob)
@@ -109,12 +148,12 @@ func quantile(prob, df float64) float64 {
 func (p *Posterior) slopeQuantile(prob float64, r row) float64 {
 	df := p.fit.model.ResidualDF
 	r.age = 1
-	for j, d := range p.fit.model.DF() {
+	for j, d := range p.df {
 		if c := p.fit.design.columns[j]; c.ages && c.of(r) != 0 {
 			df = d
 		}
 	}
-	return quantile(prob, df)
+	return p.quantileAt(prob, df)
 }
 
 // slope is the change of log wall with the next cast, at the row's dwell and

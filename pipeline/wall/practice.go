@@ -28,9 +28,11 @@ func practice(in inputs, set Settings, why string) Answer {
 			Lower95: practiceRateLow, Upper95: practiceRateTop,
 		}},
 	}
-	for m, mold := range in.log.Molds {
+	dwells := usualDwells(in.log)
+	for _, m := range told(in.log, set) {
+		mold := in.log.Molds[m]
 		s := blankState(mold)
-		s.UsualDwellMin = usualDwell(in.log, m, orUnknown(mold.Form), set)
+		s.UsualDwellMin = usualDwell(in.log, m, dwells, set)
 		ans.States = append(ans.States, s)
 		target, ok := in.targets[history.Fold(mold.Form)]
 		if !mold.InUse() || !ok {

@@ -90,6 +90,18 @@ func (r readings) mean(walls []float64) (mm float64, n int) {
 	return sum / float64(len(kept)), len(kept)
 }
 
+// shift is what the mean of the readings that count adds to the log of their
+// plain mean, how many they are, and whether one was left out. The log's own
+// wall is wet already, the readings may be fired.
+func (r readings) shift(all []float64) (shift float64, n int, odd bool) {
+	if len(all) < 2 {
+		return 0, 1, false
+	}
+	kept, n := r.mean(all)
+	plain, _ := readings{}.mean(all)
+	return math.Log(kept / plain), n, n < len(all)
+}
+
 // weight is σ²(1)/σ²(n) at a unit variance σ²(1).
 func (r readings) weight(n int, unit float64) float64 {
 	if r.variance == 0 || n <= 1 || unit <= 0 {

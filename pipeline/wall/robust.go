@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/stats/robust"
 )
 
@@ -18,6 +19,8 @@ const clip = 3.0
 type weights struct {
 	reading []float64
 	robust  []float64
+	scale   float64 // robust standard deviation of the residuals that they follow from
+	alike   float64 // that of the fit in which molds do not differ
 }
 
 func (w weights) all() []float64 {
@@ -29,33 +32,37 @@ func (w weights) all() []float64 {
 }
 
 // robustWeights fits and reweights in turn until the weights stand still. It
-// returns the design less the columns that could not be told apart.
+// returns the design less the columns that could not be told apart, and the last
+// fit.
 //
 // A mold with a single cast takes a mistyped wall for its own nature, and makes
 // molds look so different that it may. So the weights start from a fit in which
 // molds do not differ, where such a wall stands out.
-func robustWeights(in inputs, d design) (design, weights, error) {
+func robustWeights(in inputs, d design) (design, weights, fit, error) {
 	alike := d
 	alike.pooled, alike.slopes = false, false
-	w, _, err := reweigh(in, alike, nil)
+	first, _, _, err := reweigh(in, alike, nil)
 	if err != nil {
-		return d, w, err
+		return d, first, fit{}, err
 	}
-	w, d, err = reweigh(in, d, w.robust)
-	return d, w, err
+	w, d, near, err := reweigh(in, d, first.robust)
+	w.alike = first.scale
+	return d, w, near, err
 }
 
 // reweigh runs the reweighting of a design from starting weights, nil for 1.
-func reweigh(in inputs, d design, start []float64) (weights, design, error) {
+func reweigh(in inputs, d design, first []float64) (weights, design, fit, error) {
 	w := weights{reading: slices.Repeat([]float64{1}, len(in.rows))}
+	var near start
 	out, err := robust.Reweight(len(in.rows), robust.Settings{Weight: robust.Clipped(clip)}, func(now []float64) ([]float64, error) {
-		if w.robust = now; start != nil {
-			w.robust, start = start, nil
+		if w.robust = now; first != nil {
+			w.robust, first = first, nil
 		}
-		f, err := fitOne(in, powerLaw{free: true}, d, w.all())
+		f, err := fitOne(in, powerLaw{free: true}, d, w.all(), near, mixed.REML)
 		if err != nil {
 			return nil, err
 		}
+		near.at = &f
 		d = keep(d, f.design)
 		residuals := f.residuals(in)
 		for i := range residuals {
@@ -67,8 +74,11 @@ func reweigh(in inputs, d design, start []float64) (weights, design, error) {
 		}
 		return residuals, nil
 	})
-	w.robust = out.Weights
-	return w, d, err
+	if err != nil {
+		return w, d, fit{}, err
+	}
+	w.robust, w.scale = out.Weights, out.Scale
+	return w, d, *near.at, nil
 }
 
 // by are the weights that follow from the residuals of a fit.
@@ -78,7 +88,7 @@ func (w weights) by(in inputs, f fit) weights {
 		residuals[i] *= math.Sqrt(w.reading[i])
 	}
 	scale, weight := robust.MAD(residuals), robust.Clipped(clip)
-	out := weights{make([]float64, len(residuals)), make([]float64, len(residuals))}
+	out := weights{make([]float64, len(residuals)), make([]float64, len(residuals)), scale, w.alike}
 	for i, r := range residuals {
 		out.robust[i] = 1
 		if scale > 0 {

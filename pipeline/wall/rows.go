@@ -37,43 +37,68 @@ type inputs struct {
 	readings   readings
 	counts     []int // readings behind each row's wall
 	odd        []int // rows of which a reading was left out
+	first      []int // by mold its first row, and behind all the number of rows
 }
 
+// gather takes up the casts of a log with all that is known of them.
 func gather(log history.Log, studio tables.Studio) inputs {
-	in := inputs{log: log, targets: map[string]float64{}, batches: slipBatches(studio)}
+	walls := studio.Casts.Lists("wall")
+	return gatherWith(log, studio, readingsOf(walls, studio.Casts.Dates("date")), listsOf(studio))
+}
+
+// gatherSome does so for a sub-log, whose casts alone tell about readings.
+func gatherSome(sub history.Log, studio tables.Studio) inputs {
+	lists := listsOf(studio)
+	walls, dates := make([][]float64, len(sub.Casts)), make([]tables.Date, len(sub.Casts))
+	for i, c := range sub.Casts {
+		walls[i], dates[i] = lists(int(c.Row), nil), c.Date
+	}
+	return gatherWith(sub, studio, readingsOf(walls, dates), lists)
+}
+
+// listsOf gives the readings of the wall in a row of the casts table.
+func listsOf(studio tables.Studio) func(row int, room []float64) []float64 {
+	all := studio.Casts.Lists("wall")
+	return func(row int, room []float64) []float64 {
+		if row >= len(all) {
+			return room
+		}
+		return append(room, all[row]...)
+	}
+}
+
+func gatherWith(log history.Log, studio tables.Studio, read readings, lists func(row int, room []float64) []float64) inputs {
+	in := inputs{log: log, targets: map[string]float64{}, batches: slipBatches(studio), readings: read}
 	for _, f := range studio.Forms.Rows() {
 		if t := WetTarget(f); tables.Has(t) {
 			in.targets[history.Fold(f.Form)] = t
 		}
 	}
-	walls := studio.Casts.Lists("wall")
-	in.readings = readingsOf(walls, studio.Casts.Dates("date"))
 	timed := 0
+	var room []float64
 	for i, c := range log.Casts {
-		if tables.Has(c.TimeMin) {
+		if tables.Has(c.Minute()) {
 			timed++
 		}
 		if !(c.DwellMin > 0 && c.WallMM > 0) {
 			continue
 		}
-		m := log.Molds[c.Mold]
-		r := row{
-			cast: i, mold: c.Mold, form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
-			logWall: math.Log(c.WallMM), logT: math.Log(c.DwellMin), age: float64(c.Age),
+		for len(in.first) <= int(c.Mold) {
+			in.first = append(in.first, len(in.rows))
 		}
-		if all := walls[c.Row]; len(all) > 1 {
-			kept, n := in.readings.mean(all)
-			if n < len(all) {
-				in.odd = append(in.odd, len(in.rows))
-			}
-			plain, _ := readings{}.mean(all)
-			r.logWall += math.Log(kept / plain) // the log's own wall is wet already, the readings may be fired
-			in.counts = append(in.counts, n)
-		} else {
-			in.counts = append(in.counts, 1)
+		r := rowOf(log, i)
+		room = lists(int(c.Row), room[:0])
+		shift, n, odd := in.readings.shift(room)
+		if odd {
+			in.odd = append(in.odd, len(in.rows))
 		}
+		r.logWall += shift
+		in.counts = append(in.counts, n)
 		in.rows = append(in.rows, r)
-		in.slipOf = append(in.slipOf, c.Slip)
+		in.slipOf = append(in.slipOf, log.Slip(c))
+	}
+	for len(in.first) <= len(log.Molds) {
+		in.first = append(in.first, len(in.rows))
 	}
 	if len(log.Casts) > 0 {
 		in.timedShare = float64(timed) / float64(len(log.Casts))
@@ -83,6 +108,16 @@ func gather(log history.Log, studio tables.Studio) inputs {
 	}
 	in.centreSlips()
 	return in
+}
+
+// rowOf is cast i of the log as a row, without its slip and wetness.
+func rowOf(log history.Log, i int) row {
+	c := log.Casts[i]
+	m := log.Molds[c.Mold]
+	return row{
+		cast: i, mold: int(c.Mold), form: cmp.Or(m.Form, unknownForm), kind: m.Kind,
+		logWall: math.Log(c.WallMM), logT: math.Log(c.DwellMin), age: float64(c.Age),
+	}
 }
 
 // WetTarget is the wet wall a form aims for, in mm: as given, or the fired

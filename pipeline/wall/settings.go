@@ -6,9 +6,20 @@ type Settings struct {
 	GuideSteps   int // ages in the dwell guide after the present one
 	GuideStride  int // casts between two ages of the guide
 	UsualDwellOf int // how many last casts give the usual dwell
+
+	// Bounds of what a large log costs.
+	Learn     int // usable casts above which what all molds share is chosen on whole molds with about so many; 0 for no bound
+	MoldsTold int // molds above which not all that ended are listed
+	EndedTold int // how many of them then are: the last to end
+	Paths     int // molds whose paths are drawn at most
+	UsedShown int // casts of the fit that are held; all can be walked, see Answer.AllUsed
+	OddTold   int // unusual walls that are told one by one, the oddest
 }
 
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
-	return Settings{LeastCasts: 8, GuideSteps: 6, GuideStride: 5, UsualDwellOf: 10}
+	return Settings{
+		LeastCasts: 8, GuideSteps: 6, GuideStride: 5, UsualDwellOf: 10,
+		Learn: 50_000, MoldsTold: 5_000, EndedTold: 2_000, Paths: 2_000, UsedShown: 60_000, OddTold: 2_000,
+	}
 }

@@ -63,8 +63,8 @@ func (in *inputs) nearestSlips() int {
 	hour := func(i int) float64 {
 		c := in.log.Casts[in.rows[i].cast]
 		h := 24 * float64(c.Date)
-		if tables.Has(c.TimeMin) {
-			return h + c.TimeMin/60
+		if tables.Has(c.Minute()) {
+			return h + c.Minute()/60
 		}
 		return h + 12
 	}

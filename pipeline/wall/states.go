@@ -14,10 +14,11 @@ import (
 // was never measured has no figures.
 func states(p *Posterior, set Settings) []tables.MoldState {
 	var out []tables.MoldState
-	for m, mold := range p.in.log.Molds {
+	for _, m := range told(p.in.log, set) {
+		mold := p.in.log.Molds[m]
 		s := blankState(mold)
 		form := orUnknown(mold.Form)
-		s.UsualDwellMin = usualDwell(p.in.log, m, form, set)
+		s.UsualDwellMin = usualDwell(p.in.log, m, p.usualDwells, set)
 		if p.knows(form) && tables.Has(s.UsualDwellMin) {
 			fillState(&s, p, p.at(m, form, mold.Kind, s.UsualDwellMin, float64(mold.Age)), mold.InUse())
 		}
@@ -56,21 +57,52 @@ func fillState(s *tables.MoldState, p *Posterior, r row, inUse bool) {
 // log wall per cast.
 func wear(slope float64) float64 { return -math.Expm1(slope) }
 
-// usualDwell is the median dwell of the mold's last casts, in min; for a mold without casts that
-// of all casts of its form.
-func usualDwell(log history.Log, m int, form string, set Settings) float64 {
+// usualDwell is the median dwell of the mold's last casts, in min; for a mold
+// without any that of all casts of its form.
+func usualDwell(log history.Log, m int, ofForm map[string]float64, set Settings) float64 {
 	mold := log.Molds[m]
-	dwells := dwellsOf(log.Casts[mold.First:mold.Last])
-	if len(dwells) > 0 {
-		return median(dwells[max(0, len(dwells)-set.UsualDwellOf):])
-	}
-	for i, other := range log.Molds {
-		if i != m && orUnknown(other.Form) == form {
-			dwells = append(dwells, dwellsOf(log.Casts[other.First:other.Last])...)
+	var last []float64
+	for i := mold.Last - 1; i >= mold.First && len(last) < set.UsualDwellOf; i-- {
+		if t := log.Casts[i].DwellMin; t > 0 {
+			last = append(last, t)
 		}
 	}
-	return median(dwells)
+	if len(last) > 0 {
+		return median(last)
+	}
+	if t, ok := ofForm[orUnknown(mold.Form)]; ok {
+		return t
+	}
+	return tables.Absent()
 }
+
+// usualDwells are the median dwells of the casts of each form that has a mold
+// without any, in min. Of a large log some casts of a form tell.
+func usualDwells(log history.Log) map[string]float64 {
+	needed := map[string][]float64{}
+	for _, m := range log.Molds {
+		if !slices.ContainsFunc(log.Casts[m.First:m.Last], func(c history.Cast) bool { return c.DwellMin > 0 }) {
+			needed[orUnknown(m.Form)] = nil
+		}
+	}
+	out := map[string]float64{}
+	if len(needed) == 0 {
+		return out
+	}
+	for _, m := range log.Molds {
+		form := orUnknown(m.Form)
+		if dwells, ok := needed[form]; ok && len(dwells) < mostDwells {
+			needed[form] = append(dwells, dwellsOf(log.Casts[m.First:m.Last])...)
+		}
+	}
+	for form, dwells := range needed {
+		out[form] = median(dwells)
+	}
+	return out
+}
+
+// mostDwells of a form tell its middle dwell well enough.
+const mostDwells = 100_000
 
 func dwellsOf(casts []history.Cast) []float64 {
 	var out []float64
@@ -85,3 +117,23 @@ func dwellsOf(casts []history.Cast) []float64 {
 func orUnknown(form string) string { return cmp.Or(form, unknownForm) }
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
+
+// told are the molds that the tables of molds list: all, or of a large log those
+// in use and the last that ended, in the log's order.
+func told(log history.Log, set Settings) []int {
+	var out, ended []int
+	for m, mold := range log.Molds {
+		if mold.InUse() {
+			out = append(out, m)
+		} else {
+			ended = append(ended, m)
+		}
+	}
+	if len(log.Molds) > set.MoldsTold && len(ended) > set.EndedTold {
+		slices.SortStableFunc(ended, func(a, b int) int { return cmp.Compare(log.Molds[b].EndedOn, log.Molds[a].EndedOn) })
+		ended = ended[:set.EndedTold]
+	}
+	out = append(out, ended...)
+	slices.Sort(out)
+	return out
+}

@@ -52,14 +52,38 @@ func fixedTerms(name string, f fit) []tables.WallFit {
 	return out
 }
 
+// manyMolds tell variances so well that their logs are normal, and the inverse
+// hyperbolic tangent of a correlation is; the profile would say the same.
+const manyMolds = 1000
+
+// componentsOf are the standard deviations and the correlation with 95 % limits.
+func componentsOf(m *mixed.Model) []mixed.Component {
+	if m.Groups >= manyMolds {
+		out := m.Components()
+		z := 1.959963984540054
+		for i := range out {
+			c := &out[i]
+			if c.Kind == mixed.Correlation {
+				half := z * c.StdErr / (1 - c.Estimate*c.Estimate)
+				c.Lower, c.Upper = math.Tanh(math.Atanh(c.Estimate)-half), math.Tanh(math.Atanh(c.Estimate)+half)
+				continue
+			}
+			c.Lower, c.Upper = c.Estimate*math.Exp(-z*c.StdErr/c.Estimate), c.Estimate*math.Exp(z*c.StdErr/c.Estimate)
+		}
+		return out
+	}
+	components, err := m.Profile(0.95)
+	if err != nil {
+		return m.Components()
+	}
+	return components
+}
+
 // randomTerms are the standard deviations between molds, their correlation and
 // the residual standard deviation, with profile-likelihood limits where the
 // profile can be followed, else without.
 func randomTerms(name string, f fit) []tables.WallFit {
-	components, err := f.model.Profile(0.95)
-	if err != nil {
-		components = f.model.Components()
-	}
+	components := componentsOf(f.model)
 	var out []tables.WallFit
 	for _, c := range components {
 		out = append(out, tables.WallFit{Model: name, Term: componentTerm(f.law, c), Estimate: c.Estimate, StdError: c.StdErr, Lower95: c.Lower, Upper95: c.Upper})

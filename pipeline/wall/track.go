@@ -35,16 +35,14 @@ func (p *Posterior) Track(m int) Track {
 		beta, cov = model.Beta, model.BetaCov()
 	}
 	out := Track{G: model.G(), Doubt: p.doubt(m, cov)}
-	for i, r := range p.in.rows {
-		if r.mold != m {
-			continue
-		}
+	casts := p.casts(m)
+	for i, r := range casts.rows {
 		fitted, _, _ := p.fit.at(r, model.Beta, mode)
 		others, byBeta, z := p.fit.at(r, beta, mode)
 		c := TrackCast{
-			Cast: r.cast, Age: int(r.age), Slip: p.in.slipOf[i], Z: slices.Clone(z),
+			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: slices.Clone(z),
 			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),
-			Variance: model.Sigma * model.Sigma / p.weights.reading[i], Trust: p.weights.robust[i],
+			Variance: model.Sigma * model.Sigma / casts.reading[i], Trust: casts.robust[i],
 		}
 		for j, col := range p.fit.design.columns {
 			if col.ages && r.age > 0 {

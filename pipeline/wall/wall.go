@@ -20,34 +20,56 @@ import (
 
 // Run fits the wall model and answers from it. It returns an Answer with Fitted
 // false, and the reason, where the log does not carry a fit.
+//
+// What all molds share (law, terms, drying time, scale of the weights) is chosen
+// on Settings.Learn casts at most. The chosen law is then fitted to all casts of
+// the log, of which nothing but a small triangle a mold is held.
 func Run(log history.Log, studio tables.Studio, set Settings) Answer {
+	if most := learnable(log, set); most < len(log.Casts) {
+		return runFar(log, studio, set, most)
+	}
 	in := gather(log, studio)
+	fitted, why := learn(in, set)
+	if why != "" {
+		return practice(in, set, why)
+	}
+	ans := answerOf(fitted, newPosterior(in, fitted.best, fitted.weights), set)
+	ans.Used, ans.Problems = usedOfAll(ans.Posterior, studio)
+	ans.Casts = len(ans.Used)
+	return ans
+}
+
+// learn fits the laws to the rows, or says why that cannot be.
+func learn(in inputs, set Settings) (f fitted, why string) {
 	if len(in.rows) < set.LeastCasts {
 		have := fmt.Sprintf("only %d casts have", len(in.rows))
 		if len(in.rows) == 0 {
 			have = "no cast has"
 		}
-		return practice(in, set, fmt.Sprintf("%s both a dwell and a wall, and a fit needs %d", have, set.LeastCasts))
+		return f, fmt.Sprintf("%s both a dwell and a wall, and a fit needs %d", have, set.LeastCasts)
 	}
-	fitted, err := fitLaws(in)
+	f, err := fitLaws(in)
 	switch {
 	case errors.Is(err, mixed.ErrExactFit):
-		return practice(in, set, "the walls follow the dwells without any scatter, so there is no reading error to learn from; were they calculated instead of measured?")
+		return f, "the walls follow the dwells without any scatter, so there is no reading error to learn from; were they calculated instead of measured?"
 	case err != nil:
-		return practice(in, set, "the wall model could not be fitted: "+err.Error())
+		return f, "the wall model could not be fitted: " + err.Error()
 	}
+	return f, ""
+}
+
+// answerOf is the answer but for the casts of the fit.
+func answerOf(f fitted, p *Posterior, set Settings) Answer {
 	ans := Answer{
-		Fitted: true, Chosen: fitted.best.law.name(), ChosenBy: fitted.reason,
-		Candidates: fitted.candidates, Dropped: fitted.notes,
-		Posterior: newPosterior(in, fitted.best, fitted.weights),
+		Fitted: true, Chosen: f.best.law.name(), ChosenBy: f.reason,
+		Candidates: f.candidates, Dropped: f.notes, Posterior: p,
 	}
-	ans.Sigma = ans.Posterior.Sigma()
-	ans.Exponent, ans.ExponentSE = fitted.best.exponent()
-	ans.Terms = terms(fitted)
-	ans.States = states(ans.Posterior, set)
-	ans.Guide = guide(ans.Posterior, set)
-	ans.Used, ans.Problems = used(ans.Posterior, studio)
-	ans.Curves = curves(ans.Posterior)
-	ans.Paths = paths(ans.Posterior, set)
+	ans.Sigma = p.Sigma()
+	ans.Exponent, ans.ExponentSE = f.best.exponent()
+	ans.Terms = terms(f)
+	ans.States = states(p, set)
+	ans.Guide = guide(p, set)
+	ans.Curves = curves(p)
+	ans.Paths = paths(p, set)
 	return ans
 }

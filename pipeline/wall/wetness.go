@@ -39,8 +39,8 @@ func hours(log history.Log, i, first int, last float64) float64 {
 	c := log.Casts[i]
 	midnight := 24 * float64(c.Date)
 	switch {
-	case tables.Has(c.TimeMin):
-		return midnight + c.TimeMin/60
+	case tables.Has(c.Minute()):
+		return midnight + c.Minute()/60
 	case i > first && log.Casts[i-1].Date == c.Date:
 		return last + 2
 	}

@@ -130,7 +130,7 @@ func (c circumstances) rests() (before, since float64, ok bool) {
 	mold := c.log.Molds[c.mold]
 	for i := mold.First + 1; i < mold.Last; i++ {
 		gap := hour(c.log.Casts[i]) - hour(c.log.Casts[i-1])
-		if c.log.Casts[i].Age < after[0].Age {
+		if int(c.log.Casts[i].Age) < after[0].Age {
 			old = append(old, gap)
 		} else {
 			late = append(late, gap)
@@ -143,8 +143,8 @@ func (c circumstances) rests() (before, since float64, ok bool) {
 }
 
 func hour(c history.Cast) float64 {
-	if tables.Has(c.TimeMin) {
-		return 24*float64(c.Date) + c.TimeMin/60
+	if tables.Has(c.Minute()) {
+		return 24*float64(c.Date) + c.Minute()/60
 	}
 	return 24*float64(c.Date) + 12
 }

@@ -108,7 +108,7 @@ func healthySpread(t wall.Track, healthy float64) [][]float64 {
 // a mold's walls hold that doubt. The evidence of wear leaves it out: a mold that
 // goes its kind's way and then departs from it is found sooner by a chart which
 // trusts that way, and the limit, which is set on molds drawn with the doubt,
-// pays for it (measured: DEVELOPERS.md).
+// pays for it (measured: fixtures/trials/MEASURED.md).
 func doubted(g, doubt [][]float64) [][]float64 {
 	if len(doubt) != len(g) {
 		return g

@@ -60,7 +60,7 @@ const leastOdds = 0.5
 func (l limits) mostRejects(log history.Log) float64 {
 	most := 0.0
 	for _, c := range log.Casts {
-		if run := l.rejects[c.Mold].run; c.Result != "" && run > 0 {
+		if run := l.rejects[c.Mold].run; c.Result != history.NoResult && run > 0 {
 			most = math.Max(most, 1/run)
 		}
 	}

@@ -8,8 +8,6 @@ import (
 	"moldwright/pipeline/stats/runlength"
 )
 
-const resultReject = "reject"
-
 // What is believed of rejects before a log is read (common practice, no source):
 // about one piece in 25 is thrown away. It counts as a few dozen casts for the
 // studio, and the studio's share as so many for a kind.
@@ -34,10 +32,10 @@ type rejectCounts struct {
 func countRejects(log history.Log) rejectCounts {
 	r := rejectCounts{log: log, byKind: map[string][]judged{}}
 	for _, c := range log.Casts {
-		if c.Result == "" {
+		if c.Result == history.NoResult {
 			continue
 		}
-		j := judged{c.Mold, c.Age, c.Result == resultReject}
+		j := judged{int(c.Mold), int(c.Age), c.Result == history.Reject}
 		kind := log.Molds[c.Mold].Kind
 		r.all = append(r.all, j)
 		r.byKind[kind] = append(r.byKind[kind], j)
@@ -124,12 +122,12 @@ func (l rejectLaw) follow(c *Chart, casts []history.Cast) {
 	}
 	sum := 0
 	for _, cast := range casts {
-		if cast.Result == "" {
+		if cast.Result == history.NoResult {
 			continue
 		}
 		// A sum at its limit starts no higher than there, so that good pieces
 		// bring it back as fast as they should.
-		sum = min(l.chart.Step(sum, cast.Result == resultReject), l.limit+l.chart.Up)
+		sum = min(l.chart.Step(sum, cast.Result == history.Reject), l.limit+l.chart.Up)
 		c.RejectAge = append(c.RejectAge, float64(cast.Age))
 		c.Rejects = append(c.Rejects, float64(sum))
 	}

@@ -20,7 +20,7 @@ func Defaults() Settings {
 // allowed. Wear is what molds die of: it gets the rest, and what thin walls and
 // wear flag both is counted once. A part is kept back, for healthy molds are drawn
 // by the fitted law, and molds that follow another one, or a law fitted amiss,
-// raised a fifth more (measured: DEVELOPERS.md).
+// raised a fifth more (measured: fixtures/trials/MEASURED.md).
 const (
 	shareThin    = 0.2
 	shareRejects = 0.1

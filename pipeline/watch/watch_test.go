@@ -96,8 +96,8 @@ func track(zs ...float64) wall.Track {
 // logOf is a log of one mold with those casts.
 func logOf(casts ...history.Cast) history.Log {
 	for i := range casts {
-		casts[i].Age, casts[i].WallMM, casts[i].DwellMin = i, 4, 12
-		casts[i].Date, casts[i].TimeMin = tables.MakeDate(2025, 1, 1)+tables.Date(i), tables.Absent()
+		casts[i].Age, casts[i].WallMM, casts[i].DwellMin = int32(i), 4, 12
+		casts[i].Date, casts[i].TimeMin = tables.MakeDate(2025, 1, 1)+tables.Date(i), float32(tables.Absent())
 	}
 	return history.Log{Molds: []history.Mold{{Mold: "M", Kind: "split", Status: history.StatusInUse, Age: len(casts), Last: len(casts)}}, Casts: casts}
 }
@@ -161,7 +161,7 @@ func TestAShiftOfTheSlipIsNoMoldsFault(t *testing.T) {
 func TestTheStatedRateIsThatOfAllEvidenceTogether(t *testing.T) {
 	casts := make([]history.Cast, 12)
 	for i := range casts {
-		casts[i].Result = "good"
+		casts[i].Result = history.Good
 	}
 	log, tr := logOf(casts...), track(make([]float64, 12)...)
 	lim := limitsOf(t, log, tr)
@@ -192,9 +192,9 @@ func TestAFewCastsDoNotLowerTheLimitForEver(t *testing.T) {
 func TestRejectsOfOneMoldFlagIt(t *testing.T) {
 	casts := make([]history.Cast, 40)
 	for i := range casts {
-		casts[i].Result = "good"
+		casts[i].Result = history.Good
 		if i >= 30 && i%2 == 0 {
-			casts[i].Result = resultReject
+			casts[i].Result = history.Reject
 		}
 	}
 	log := logOf(casts...)
@@ -215,9 +215,9 @@ func TestRejectsOfOneMoldFlagIt(t *testing.T) {
 func TestRejectChanceByHand(t *testing.T) {
 	casts := make([]history.Cast, 20)
 	for i := range casts {
-		casts[i].Result = "good"
+		casts[i].Result = history.Good
 	}
-	casts[15].Result = resultReject
+	casts[15].Result = history.Reject
 	log := logOf(casts...)
 	log.Molds = append(log.Molds, history.Mold{Mold: "N", Kind: "split"})
 	counts := countRejects(log)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"moldwright/pipeline"
+	"moldwright/reports/internal/cores"
 )
 
 // Draw draws every chart that the result has data for, in the order of the
@@ -23,13 +24,13 @@ func drawn(res pipeline.Result, figures func(style, pipeline.Result) []figure) (
 	if err != nil {
 		return nil, fmt.Errorf("drawing charts: %w", err)
 	}
-	var out []Chart
-	for _, f := range figures(s, res) {
-		chart, err := f.render(s, pngDPI)
+	laid := figures(s, res)
+	out, errs := make([]Chart, len(laid)), make([]error, len(laid))
+	cores.Each(len(laid), func(i int) { out[i], errs[i] = laid[i].render(s, pngDPI) })
+	for _, err := range errs {
 		if err != nil {
 			return nil, fmt.Errorf("drawing charts: %w", err)
 		}
-		out = append(out, chart)
 	}
 	return out, nil
 }

@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"html"
-	"image/png"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
 )
 
@@ -71,9 +69,8 @@ func (f figure) keyRows(s style) [][]keyEntry {
 	return rows
 }
 
-// draw puts the figure on a canvas of its size.
+// draw puts the figure on a canvas of its size, which is blank paper.
 func (f figure) draw(s style, c draw.Canvas) {
-	fillRect(c, paper, c.Rectangle)
 	c = draw.Crop(c, margin, -margin, margin, -margin)
 	y := c.Max.Y - s.title.Extents().Ascent
 	write(c, s.title, ink, vg.Point{X: c.Min.X, Y: y}, rightOf, f.title)
@@ -118,16 +115,6 @@ func (f figure) render(s style, dpi int) (Chart, error) {
 	}, nil
 }
 
-func (f figure) png(s style, dpi int) ([]byte, error) {
-	canvas := vgimg.NewWith(vgimg.UseWH(figureWidth, f.height(s)), vgimg.UseDPI(dpi))
-	f.draw(s, draw.New(canvas))
-	var out bytes.Buffer
-	if err := png.Encode(&out, canvas.Image()); err != nil {
-		return nil, fmt.Errorf("writing chart %s as PNG: %w", f.name, err)
-	}
-	return out.Bytes(), nil
-}
-
 // svg draws the figure as an SVG element that stands alone as a file and can be
 // put into an HTML page as it is: no XML declaration, no ids that could meet
 // others on the page, a text alternative, and font names that every system has
@@ -135,7 +122,9 @@ func (f figure) png(s style, dpi int) ([]byte, error) {
 func (f figure) svg(s style) ([]byte, error) {
 	height := f.height(s)
 	canvas := vgsvg.New(figureWidth, height)
-	f.draw(s, draw.New(canvas))
+	page := draw.New(canvas)
+	fillRect(page, paper, page.Rectangle)
+	f.draw(s, page)
 	var out bytes.Buffer
 	if _, err := canvas.WriteTo(&out); err != nil {
 		return nil, fmt.Errorf("writing chart %s as SVG: %w", f.name, err)

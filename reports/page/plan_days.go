@@ -14,9 +14,12 @@ const daysShown = 10
 func daysSection(res pipeline.Result) section {
 	s := section{ID: "days", Title: "Day sheet", Class: "sheet"}
 	if len(res.Plan.Days) == 0 {
-		return s.leftOut(res, res.Plan.WhyNot, "No cast can be made with the molds in hand")
+		return s.leftOut(res, res.Plan.WhyNot, "No cast can be made in time")
 	}
 	s.text("Fill the molds of a day in this order. “Spare” casts are made only if earlier ones failed. To print with room to write, and to fill in as a log: sheet “Day sheet” of the workbook.")
+	if res.Plan.NewOnDays() {
+		s.text("A mold called “new …” is one that the plan has you pour first; it stands here from the day by which nine of ten are dry.")
+	}
 	t := table{Caption: "What to cast, day by day", Head: append(append(words("Day", "Mold|form"), numbers("Its cast|number", "Leave in|minutes", "Range|nine casts of ten", "Aim")...), words("For order")...), Class: "flow"}
 	last, days := tables.NoDate, 0
 	for _, d := range res.Plan.Days {

@@ -138,7 +138,13 @@ func cell(a arrow.Array, i int) string {
 	return text
 }
 
-// Parquet writes a record as one Parquet file, Zstandard-compressed.
+// largeRows is from how many rows on a table is worth the better compressor. Setting
+// one up costs more than a millisecond a column, which is most of the time that the
+// tables of a studio take.
+const largeRows = 20_000
+
+// Parquet writes a record as one Parquet file, compressed by Snappy, or by Zstandard
+// where it is large.
 func Parquet(w io.Writer, rec arrow.Record) (err error) {
 	// The library panics where the first bytes cannot be written, as on a full disk.
 	sink := &firstError{Writer: w}
@@ -148,7 +154,11 @@ func Parquet(w io.Writer, rec arrow.Record) (err error) {
 			err = sink.err
 		}
 	}()
-	props := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("moldwright"))
+	codec := compress.Codecs.Snappy
+	if rec.NumRows() >= largeRows {
+		codec = compress.Codecs.Zstd
+	}
+	props := parquet.NewWriterProperties(parquet.WithCompression(codec), parquet.WithCreatedBy("moldwright"))
 	out, err := pqarrow.NewFileWriter(rec.Schema(), sink, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
 	if err != nil {
 		return err

@@ -35,6 +35,9 @@ func (b *book) daySheet() {
 			"“Its cast” counts the casts of the mold's life. Spare casts are made only if earlier ones failed. " +
 			"Write day, dwell, wall and result behind each cast that you made, and nothing behind one that you left out: only lines with a day under “" + castOn + "” count as casts. " + back,
 	}
+	if b.res.Plan.NewOnDays() {
+		p.note += " A mold called “new …” is one that the plan has you pour first, from the day by which nine of ten are dry: write the name that you give it over the printed one."
+	}
 	if !b.res.Wall.Fitted {
 		p.lead = "The dwells are not from your own log: " + b.res.Wall.WhyNot
 	}

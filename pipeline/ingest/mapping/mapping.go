@@ -18,6 +18,9 @@ import (
 	"moldwright/pipeline/tables"
 )
 
+// MaxFileBytes is the size of a mapping file above which it is none.
+const MaxFileBytes = 1 << 20
+
 // Mapping is a mapping file as read. The zero Mapping settles nothing.
 type Mapping struct {
 	Sheets []*Rule
@@ -52,6 +55,13 @@ type file struct {
 // Read reads a mapping file. Its error says where the file is wrong and what
 // to write instead.
 func Read(name string) (*Mapping, error) {
+	info, err := os.Stat(name) // first, because opening a pipe may never end
+	if err != nil {
+		return nil, fmt.Errorf("the mapping file cannot be opened: %w", err)
+	}
+	if !info.Mode().IsRegular() || info.Size() > MaxFileBytes {
+		return nil, fmt.Errorf("%s is no mapping file: it is a folder, a device or larger than 1 MiB; moldwright check prints a mapping file that can be edited", name)
+	}
 	text, err := os.ReadFile(name)
 	if err != nil {
 		return nil, fmt.Errorf("the mapping file cannot be opened: %w", err)
@@ -65,6 +75,9 @@ func Read(name string) (*Mapping, error) {
 
 // Parse reads the text of a mapping file.
 func Parse(text string) (*Mapping, error) {
+	if line := tooDeep(text); line > 0 {
+		return nil, fmt.Errorf("line %d: brackets or names within each other more than %d deep; put a name with dots or brackets in quotation marks", line, MaxNesting)
+	}
 	var f file
 	meta, err := toml.Decode(text, &f)
 	if err != nil {

@@ -1,8 +1,11 @@
 package mapping
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -110,4 +113,58 @@ func TestValuesMayBeNumbersAndDaysAndUnusedWordsAreTold(t *testing.T) {
 	require.Equal(t, []string{`[[sheet]] number 1: no cell where a word is chosen holds "io"`}, m.Unused())
 	m.Sheets[0].Word("io")
 	require.Empty(t, m.Unused())
+}
+
+// What is no mapping file ends with an error, in little time and memory.
+func TestWhatIsNoMappingFileIsRefused(t *testing.T) {
+	dir := t.TempDir()
+	sparse := filepath.Join(dir, "large.toml")
+	require.NoError(t, os.WriteFile(sparse, nil, 0o600))
+	require.NoError(t, os.Truncate(sparse, MaxFileBytes+1))
+	endless := filepath.Join(dir, "endless.toml")
+	if err := os.Symlink("/dev/zero", endless); err != nil {
+		endless = dir
+	}
+	for _, name := range []string{sparse, endless, dir} {
+		_, err := Read(name)
+		require.ErrorContains(t, err, "is no mapping file", name)
+	}
+	_, err := Read(filepath.Join(dir, "gone.toml"))
+	require.ErrorContains(t, err, "cannot be opened")
+}
+
+// The library's time grows as the third power of such depths.
+func TestDeepNestingInAMappingIsRefused(t *testing.T) {
+	start := time.Now()
+	const times = 200_000
+	for _, text := range []string{
+		"x = " + strings.Repeat("[", times), "x = " + strings.Repeat("{a=", times), "x = " + strings.Repeat("[\n", times),
+		strings.Repeat("a.", times) + "a = 1", "[" + strings.Repeat("a.", times) + "a]",
+		"x = [\"\"\"\n\"\"\", " + strings.Repeat("{a=", times), "x = ['''\n''', " + strings.Repeat("{a=", times),
+	} {
+		_, err := Parse(text)
+		require.ErrorContains(t, err, "deep", text[:20])
+	}
+	require.Less(t, time.Since(start), 5*time.Second)
+	_, err := Parse("[[sheet]]\nfile = \"a.b.c.d.e.f.g.h.i.j.k.l.m.n.o.p.q.r.s.csv\" # ... ... ... ... ... ...\n[sheet.columns]\n\"Dwell [[[[[[[[[[[[[[[[[[\\\"\" = 'dwell'\n")
+	require.NoError(t, err, "what stands in quotation marks may be anything")
+}
+
+// Whatever a mapping file holds, reading it ends, and what was read can be asked.
+func FuzzMapping(f *testing.F) {
+	f.Add(german)
+	f.Add("[[sheet]]\ntable = \"casts\"\n[sheet.given]\nmold = 7\ndate = 2025-03-01\n")
+	f.Add("x = [[{a.b = '''\n'''}, \"\\u202e\"]]")
+	f.Fuzz(func(t *testing.T, text string) {
+		m, err := Parse(text)
+		if err != nil {
+			require.NotEmpty(t, err.Error())
+			return
+		}
+		if r := m.For("logs/a.csv", "Sheet1"); r != nil {
+			r.Rename("A", "mold")
+			r.Word("gut")
+		}
+		m.Unused()
+	})
 }

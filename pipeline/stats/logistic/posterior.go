@@ -98,9 +98,7 @@ func (p *problem) gather(places []importance.Place[struct{}], peaks []peak) []po
 		}
 		for k := range peaks {
 			p.around(k, eta, s, &peaks[k], nil)
-			sd := 1 / math.Sqrt(peaks[k].curve)
-			skew := -s * s * s * peaks[k].third * sd * sd * sd
-			pt.effects[k] = effect{mode: peaks[k].u, sd: sd, skew: min(max(skew, -1), 1)}
+			pt.effects[k] = effectAt(&peaks[k], s)
 		}
 		sum += at.Weight
 		out = append(out, pt)

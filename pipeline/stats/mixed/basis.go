@@ -36,12 +36,19 @@ type basis struct {
 // aliased.
 func newBasis(s *Sums) (*basis, error) {
 	b := &basis{p: s.p, q: s.q}
-	w := s.p + 1
 	inside, rest := b.pool(s)
+	effects, groups := b.poolRandom(s)
+	return b, b.set(inside, rest, s.n, effects, groups)
+}
+
+// set fills the basis in from the triangles of all groups together: inside and
+// rest as of pool, effects as of poolRandom.
+func (b *basis) set(inside, rest []float64, n int, effects []float64, groups int) error {
+	w := b.p + 1
 	norms := columnNorms(rest, w)
 	left, ok := leftover(rest, w, norms)
 	if bad := missing(ok[:b.p]); len(bad) > 0 {
-		return nil, &AliasedError{Part: FixedColumns, Columns: bad}
+		return &AliasedError{Part: FixedColumns, Columns: bad}
 	}
 	b.norms = norms
 	b.inside = inside
@@ -54,8 +61,8 @@ func newBasis(s *Sums) (*basis, error) {
 	}
 	b.exact = left[b.p] <= exactFit*norms[b.p]
 	b.exactInside = within[b.p] <= exactFit*norms[b.p]
-	b.setFixed(rest, left[b.p], s.n)
-	return b, b.setRandom(s)
+	b.setFixed(rest, left[b.p], n)
+	return b.setRandom(effects, groups)
 }
 
 // clearContained sets to 0 what rounding left inside of columns of X that each
@@ -152,13 +159,12 @@ func (b *basis) setFixed(all []float64, residual float64, n int) {
 	b.scale = residual / math.Sqrt(float64(n-b.p))
 }
 
-// setRandom finds T from the triangle of all groups' Z with its columns in
-// reverse order: if Z J = Q R with J the reversal, Z (J R⁻¹ J) = Q J.
-func (b *basis) setRandom(s *Sums) error {
+// poolRandom is the triangle of all groups' Z with its columns in reverse order,
+// and the number of groups.
+func (b *basis) poolRandom(s *Sums) (tri []float64, groups int) {
 	q := b.q
-	tri := make([]float64, packedLen(q))
+	tri = make([]float64, packedLen(q))
 	row := make([]float64, q)
-	groups := 0
 	each(s, func(_ int, from []float64) {
 		groups++
 		for i := range q {
@@ -170,6 +176,13 @@ func (b *basis) setRandom(s *Sums) error {
 			absorb(tri, row)
 		}
 	})
+	return tri, groups
+}
+
+// setRandom finds T from that triangle: if Z J = Q R with J the reversal,
+// Z (J R⁻¹ J) = Q J.
+func (b *basis) setRandom(tri []float64, groups int) error {
+	q := b.q
 	r := square(tri, q)
 	forward := make([]float64, q*q) // R J: the columns in their own order
 	for i := range q {

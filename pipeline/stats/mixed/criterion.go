@@ -15,11 +15,16 @@ type state struct {
 }
 
 func (k *kernel) newState() *state {
+	groups := 1
+	if k.lean != nil {
+		groups = 0 // worked out anew where they are needed
+	}
 	return &state{
-		wa:   make([]float64, len(k.a)),
-		b:    make([]float64, len(k.u)),
+		wa:   make([]float64, groups*len(k.a)),
+		b:    make([]float64, groups*len(k.u)),
 		s:    make([]float64, k.w*k.w),
 		root: make([]float64, k.w*k.w),
+		inv:  make([]float64, k.p*k.p),
 		t:    make([]float64, k.q*k.p),
 	}
 }
@@ -29,31 +34,57 @@ func (k *kernel) newState() *state {
 // variance is profiled out; otherwise it is the one given, in units of
 // scale². It is +Inf where numbers fail.
 func (k *kernel) eval(st *state, lam *square3, variance float64) float64 {
-	whiten, derive := k.whiten, k.derive
-	if k.q == 2 {
-		whiten, derive = k.whitenPair, k.derivePair
+	value := k.value(st, lam, variance)
+	if math.IsInf(value, 1) {
+		return value
 	}
-	logDet := whiten(st, lam)
+	weight := 1 / variance
+	if !(variance > 0) {
+		weight = k.nu / st.rss
+	}
+	invertUpperInto(st.inv, st.root, k.p, k.w)
+	switch {
+	case k.lean != nil:
+		k.deriveLean(st, lam, weight)
+	case k.q == 2:
+		k.derivePair(st, weight)
+	default:
+		k.derive(st, weight)
+	}
+	return value
+}
+
+// value is the criterion of eval, without its derivative.
+func (k *kernel) value(st *state, lam *square3, variance float64) float64 {
+	whiten := k.whiten
+	switch {
+	case k.lean != nil:
+		whiten = k.whitenLean
+	case k.q == 2:
+		whiten = k.whitenPair
+	}
+	value := whiten(st, lam)
 	copy(st.root, st.s)
 	if !cholesky(st.root, k.w, k.w) {
 		return math.Inf(1)
 	}
 	last := st.root[k.w*k.w-1]
 	st.rss = last * last
-	value, weight := logDet, 1/variance
 	if variance > 0 {
 		value += k.nu*math.Log(variance) + st.rss/variance
 	} else {
 		value += k.nu * (1 + math.Log(st.rss/k.nu))
-		weight = k.nu / st.rss
 	}
 	if k.restricted {
+		product := 1.0
 		for i := range k.p {
-			value += 2 * math.Log(st.root[i*k.w+i])
+			product *= st.root[i*k.w+i]
+			if !(product > 1e-100 && product < 1e100) {
+				value, product = value+2*math.Log(product), 1
+			}
 		}
+		value += 2 * math.Log(product)
 	}
-	st.inv = invertUpper(st.root, k.p, k.w)
-	derive(st, weight)
 	if math.IsNaN(value) {
 		return math.Inf(1)
 	}

@@ -52,8 +52,9 @@ func (m *Model) coefficients(columns []int) (triangles [][]float64, groups int) 
 			continue
 		}
 		groups++
+		effects := m.effects(at)
 		for i := range q { // U in the columns of X itself
-			u := m.k.u[(at*q+i)*m.k.w : (at*q+i)*m.k.w+p]
+			u := effects[i*m.k.w : i*m.k.w+p]
 			for j := range p {
 				full[j] = 0
 				for h := range j + 1 {

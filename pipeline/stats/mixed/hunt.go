@@ -31,6 +31,30 @@ const nearBoundary = 1e-3
 
 func (h *hunt) run() (found, error) { return h.from(h.start()) }
 
+// near starts from the variances of another model, in the coordinates of this
+// one's basis.
+func (h *hunt) near(b *basis, like *Model) (found, error) {
+	if like == nil || like.Q != h.k.q {
+		return h.run()
+	}
+	lam := like.b.outward(&like.lam)
+	lam = b.inward(&lam)
+	for i := range h.k.q {
+		if at := &lam[i*h.k.q+i]; math.Abs(*at) < leastStart {
+			*at = leastStart
+		}
+	}
+	best, err := h.from(lam)
+	if err != nil {
+		return h.run()
+	}
+	return best, nil
+}
+
+// leastStart is the least size of an effect to begin with: at zero the criterion
+// is flat, whatever the groups say.
+const leastStart = 0.1
+
 // from goes down from lam, and then to optima of lower rank.
 func (h *hunt) from(lam square3) (found, error) {
 	best := h.descend(lam, h.k.q, fine)
@@ -86,9 +110,9 @@ func (h *hunt) start() square3 {
 		k := h.k.sample(sampleGroups)
 		small := &hunt{k: k, st: k.newState()}
 		if f := small.descend(small.multiple(), k.q, rough); !math.IsInf(f.value, 0) {
-			for i := range k.q { // at zero the criterion is flat, whatever the rest of the groups say
-				if at := &f.lam[i*k.q+i]; math.Abs(*at) < 0.1 {
-					*at = 0.1
+			for i := range k.q {
+				if at := &f.lam[i*k.q+i]; math.Abs(*at) < leastStart {
+					*at = leastStart
 				}
 			}
 			return f.lam
@@ -110,7 +134,7 @@ func (h *hunt) several() (out []square3) {
 	var all []scored
 	for lam := range coarse(q) {
 		h.evals++
-		all = append(all, scored{lam, h.k.eval(h.st, &lam, 0)})
+		all = append(all, scored{lam, h.k.value(h.st, &lam, 0)})
 	}
 	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(a.value, b.value) })
 	for _, s := range all {
@@ -129,7 +153,7 @@ func (h *hunt) multiple() square3 {
 			lam[i*h.k.q+i] = size
 		}
 		h.evals++
-		return lam, h.k.eval(h.st, &lam, 0)
+		return lam, h.k.value(h.st, &lam, 0)
 	}
 	best, value := try(1)
 	for _, factor := range []float64{4, 0.25} {

@@ -17,6 +17,7 @@ type kernel struct {
 	fixed      []float64 // w×w, Σ Q'Q: upper triangle
 	base       float64   // the part of the criterion that θ and σ leave alone
 	rankZ      int       // Σ over groups of the rank of Z_g
+	lean       *lean     // how u is kept where each group knows a few columns only; nil where it knows all
 }
 
 func newKernel(s *Sums, b *basis, c Criterion) *kernel {
@@ -46,6 +47,12 @@ func newKernel(s *Sums, b *basis, c Criterion) *kernel {
 		k.rankZ += rankOf(k.a[k.groups*q*q:], q)
 		k.groups++
 	})
+	k.setRest(b, s.logW)
+	return k
+}
+
+// setRest fills in what does not depend on single groups.
+func (k *kernel) setRest(b *basis, logW float64) {
 	inside := append([]float64(nil), b.inside...)
 	k.fixed = make([]float64, k.w*k.w)
 	for i := range k.w {
@@ -53,12 +60,11 @@ func newKernel(s *Sums, b *basis, c Criterion) *kernel {
 		b.turn(row)
 		addSquare(k.fixed, row)
 	}
-	k.base = -s.logW + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
+	k.base = -logW + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
 	if k.restricted {
 		k.nu -= float64(k.p)
-		k.base = -s.logW + b.logRx + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
+		k.base = -logW + b.logRx + 2*k.nu*math.Log(b.scale) + k.nu*math.Log(2*math.Pi)
 	}
-	return k
 }
 
 // sample is a kernel of so many of the groups, evenly chosen, with the same
@@ -67,9 +73,18 @@ func newKernel(s *Sums, b *basis, c Criterion) *kernel {
 func (k *kernel) sample(groups int) *kernel {
 	share := float64(groups) / float64(k.groups)
 	out := &kernel{p: k.p, q: k.q, w: k.w, groups: groups, nu: share * k.nu, restricted: k.restricted}
+	if k.lean != nil {
+		out.lean = &lean{patterns: k.lean.patterns, at: []int{0}}
+	}
 	for i := range groups {
 		g := i * k.groups / groups
 		out.a = append(out.a, k.a[g*k.q*k.q:(g+1)*k.q*k.q]...)
+		if k.lean != nil {
+			out.lean.pattern = append(out.lean.pattern, k.lean.pattern[g])
+			out.u = append(out.u, k.u[k.lean.at[g]:k.lean.at[g+1]]...)
+			out.lean.at = append(out.lean.at, len(out.u))
+			continue
+		}
 		out.u = append(out.u, k.u[g*k.q*k.w:(g+1)*k.q*k.w]...)
 	}
 	for _, v := range k.fixed {

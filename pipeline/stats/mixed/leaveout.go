@@ -9,6 +9,9 @@ import (
 // a group is subtracted; below it the other groups are added up afresh.
 const lostDigits = 1e-4
 
+// lostAll is the share below which rounding may be all that remains.
+const lostAll = 1e-9
+
 // LeaveOut gives the fixed effects and their covariance from all groups but g,
 // with θ and σ as fitted: S(θ) less the group's part. A group without rows
 // changes nothing. The error (an AliasedError) names columns that only this
@@ -29,7 +32,11 @@ func (m *Model) LeaveOut(g int) (beta []float64, cov [][]float64, err error) {
 	for i := range p {
 		inner[i] = root[i*w+p]
 	}
-	if !cholesky(root, p, w) || m.thin(root) {
+	whole := cholesky(root, p, w)
+	if bad := m.lost(root, whole); m.k.lean != nil && len(bad) > 0 {
+		return nil, nil, fmt.Errorf("without group %d: %w", g, &AliasedError{Part: FixedColumns, Columns: bad})
+	}
+	if !whole || m.k.lean == nil && m.thin(root) {
 		if root, err = m.without(at); err != nil {
 			return nil, nil, fmt.Errorf("without group %d: %w", g, err)
 		}
@@ -40,7 +47,22 @@ func (m *Model) LeaveOut(g int) (beta []float64, cov [][]float64, err error) {
 		solveUpperT(root, w, inner)
 	}
 	solveUpper(root, w, inner)
-	return m.fixedOutward(inner), m.outer(m.inverseOutward(root), p), nil
+	return m.fixedOutward(inner), m.outerUpper(m.inverseOutward(root), p), nil
+}
+
+// lost are the columns that only the group left out told apart, as far as the
+// subtraction shows it: with many groups the others are not added up afresh.
+func (m *Model) lost(root []float64, whole bool) (columns []int) {
+	w := m.k.w
+	for i := range m.P {
+		if d := root[i*w+i]; !(d*d > lostAll*m.s[i*w+i]) || !whole && !(d > 0) {
+			columns = append(columns, i)
+			if !whole {
+				break // what comes after a pivot that failed means nothing
+			}
+		}
+	}
+	return columns
 }
 
 // thin reports whether the factor of what remains lost digits in the
@@ -70,13 +92,20 @@ func (m *Model) contribute(at int, add func(row []float64)) {
 		}
 	}
 	rootOfOnePlus(&l, &kk, q)
-	rows := append([]float64(nil), m.k.u[at*q*w:(at+1)*q*w]...)
+	rows := append([]float64(nil), m.effects(at)...)
 	solveLower(&l, q, rows, w)
 	for i := range q {
 		add(rows[i*w : (i+1)*w])
 	}
-	below := m.below[at*packedLen(w) : (at+1)*packedLen(w)]
 	row := make([]float64, w)
+	if m.k.lean != nil {
+		m.k.lean.below(at, q, row, func() {
+			m.b.turnInside(row)
+			add(row)
+		})
+		return
+	}
+	below := m.below[at*packedLen(w) : (at+1)*packedLen(w)]
 	for i := range w {
 		clear(row)
 		copy(row[i:], below[:w-i])

@@ -26,20 +26,11 @@ type Model struct {
 	rInv  []float64 // p×p: inverse of the factor of X'V⁻¹X σ²
 	slot  []int     // group to its place in the kernel, −1 without rows
 	rows  []int     // of each group
-	below []float64 // packed triangle Q of each slot, as in Sums
+	below []float64 // packed triangle Q of each slot, as in Sums; nil where the kernel is lean
 }
 
 func newModel(s *Sums, c Criterion, k *kernel, b *basis, h *hunt, best found) *Model {
-	value := k.eval(h.st, &best.lam, 0)
-	m := &Model{
-		Criterion: c, N: s.n, P: s.p, Q: s.q, Groups: k.groups,
-		Deviance: value + k.base, Sigma: b.scale * math.Sqrt(h.st.rss/k.nu),
-		Rank: best.rank, Singular: best.rank < s.q, Evals: h.evals,
-		ResidualDF: max(1, float64(s.n-k.rankZ)-b.spare),
-		k:          k, b: b, lam: best.lam, s: h.st.s, root: h.st.root,
-	}
-	m.setTheta()
-	m.setFixed()
+	m := newModelOf(s.n, c, k, b, h, best)
 	m.slot = make([]int, len(s.rows))
 	m.rows = append([]int(nil), s.rows...)
 	w := k.w
@@ -53,6 +44,21 @@ func newModel(s *Sums, c Criterion, k *kernel, b *basis, h *hunt, best found) *M
 		m.below = append(m.below, tri[s.size-packedLen(w):]...)
 		at++
 	})
+	return m
+}
+
+// newModelOf is the model but for what it knows of single groups.
+func newModelOf(n int, c Criterion, k *kernel, b *basis, h *hunt, best found) *Model {
+	value := k.eval(h.st, &best.lam, 0)
+	m := &Model{
+		Criterion: c, N: n, P: k.p, Q: k.q, Groups: k.groups,
+		Deviance: value + k.base, Sigma: b.scale * math.Sqrt(h.st.rss/k.nu),
+		Rank: best.rank, Singular: best.rank < k.q, Evals: h.evals,
+		ResidualDF: max(1, float64(n-k.rankZ)-b.spare),
+		k:          k, b: b, lam: best.lam, s: h.st.s, root: h.st.root,
+	}
+	m.setTheta()
+	m.setFixed()
 	return m
 }
 
@@ -110,7 +116,20 @@ func (m *Model) fixedOutward(inner []float64) []float64 {
 // BetaCov is the p×p covariance of the fixed effects, σ²(X'V⁻¹X)⁻¹ with
 // V = W⁻¹ + ZΛΛ'Z'.
 func (m *Model) BetaCov() [][]float64 {
-	return m.outer(m.rInv, m.P)
+	return m.outerUpper(m.rInv, m.P)
+}
+
+// outerUpper is outer of an upper triangle.
+func (m *Model) outerUpper(a []float64, n int) [][]float64 {
+	cov, all := make([][]float64, n), make([]float64, n*n)
+	for i := range n {
+		cov[i] = all[i*n : (i+1)*n]
+		for j := range i + 1 {
+			v := m.Sigma * m.Sigma * dot(a[i*n+i:(i+1)*n], a[j*n+i:(j+1)*n])
+			cov[i][j], cov[j][i] = v, v
+		}
+	}
+	return cov
 }
 
 // outer is σ² a a', a row-major n×n.

@@ -56,7 +56,18 @@ func (m *Model) lift(g int) (out lift) {
 	rootOfOnePlus(&l, &kt, q)
 	solveLower(&l, q, out.e[:q*q], q)
 	solveLower(&l, q, out.j[:q*q], q)
-	out.u = m.k.u[at*q*m.k.w : (at+1)*q*m.k.w]
+	out.u = m.effects(at)
+	return out
+}
+
+// effects are the rows U of a group, q×w.
+func (m *Model) effects(at int) []float64 {
+	size := m.Q * m.k.w
+	if m.k.lean == nil {
+		return m.k.u[at*size : (at+1)*size]
+	}
+	out := make([]float64, size)
+	m.k.lean.effects(m.k, at, out)
 	return out
 }
 

@@ -72,7 +72,7 @@ func FitNonlinear(rows Rows, q int, start []float64, f Curve, c Criterion) (*Non
 	if q == 0 {
 		return s.leastSquares(c)
 	}
-	fitted, rounds, err := s.alternate(c)
+	fitted, rounds, err := s.alternate(c, nil, true)
 	if err == nil || rounds == 1 && !errors.Is(err, ErrNotSettled) {
 		return fitted, err // what is wrong at the start is wrong with the data
 	}
@@ -80,18 +80,39 @@ func FitNonlinear(rows Rows, q int, start []float64, f Curve, c Criterion) (*Non
 	if now, ok := s.tangentAt(s.beta); ok && now.rows > s.p {
 		s.damp(now, mostLinearisations)
 	}
-	if fitted, _, second := s.alternate(c); second == nil {
+	if fitted, _, second := s.alternate(c, nil, true); second == nil {
 		return fitted, nil
 	}
 	return nil, err
 }
 
+// FitNonlinearFrom is FitNonlinear from the effects and variances of a fit of
+// nearly the same data, or of the same by the other criterion. It finds the
+// optimum near those; if sure, it also looks for others at the end, as
+// FitNonlinear does. Where it does not settle there it is FitNonlinear from the
+// fixed effects of that fit.
+func FitNonlinearFrom(rows Rows, like *Model, f Curve, c Criterion, sure bool) (*Nonlinear, error) {
+	s := newSearch(rows, like.Q, like.Beta, f)
+	for g := range s.b {
+		s.b[g] = like.Mode(g)
+	}
+	if _, ok := s.squares(s.beta, s.b); ok && like.Q > 0 {
+		if fitted, _, err := s.alternate(c, like, sure); err == nil {
+			return fitted, nil
+		}
+	}
+	return FitNonlinear(rows, like.Q, like.Beta, f, c)
+}
+
 // alternate linearises and steps until nothing moves; rounds counts the
-// linearisations, the one that failed included.
-func (s *search) alternate(c Criterion) (fitted *Nonlinear, rounds int, err error) {
+// linearisations, the one that failed included. Each search for variances starts
+// from those of the linearisation before, the first from those of like, which may
+// be nil. If sure, the last word is that of a search which starts from nothing.
+func (s *search) alternate(c Criterion, like *Model, sure bool) (fitted *Nonlinear, rounds int, err error) {
 	last := math.Inf(1)
 	for round := 1; round <= mostLinearisations; round++ {
-		model, err := s.linearise(c)
+		sums := s.linearise()
+		model, err := FitFrom(sums, c, like)
 		if err != nil {
 			return nil, round, fmt.Errorf("linearisation %d: %w", round, err)
 		}
@@ -100,9 +121,18 @@ func (s *search) alternate(c Criterion) (fitted *Nonlinear, rounds int, err erro
 			return nil, round, err
 		}
 		if moved < settled && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
-			return &Nonlinear{Model: model, Iterations: round}, round, nil
+			if !sure {
+				return &Nonlinear{Model: model, Iterations: round}, round, nil
+			}
+			sure = false
+			if other, err := Fit(sums, c); err == nil {
+				if !(other.Deviance < model.Deviance-settled*(1+math.Abs(last))) {
+					return &Nonlinear{Model: model, Iterations: round}, round, nil
+				}
+				model = other
+			}
 		}
-		last = model.Deviance
+		last, like = model.Deviance, model
 	}
 	return nil, mostLinearisations, ErrNotSettled
 }
@@ -114,7 +144,7 @@ func (s *search) leastSquares(c Criterion) (*Nonlinear, error) {
 	if now, ok := s.tangentAt(s.beta); ok && now.rows > s.p && s.p > 0 {
 		tried, done = s.damp(now, mostTrials)
 	}
-	model, err := s.linearise(c)
+	model, err := Fit(s.linearise(), c)
 	if err != nil {
 		return nil, fmt.Errorf("after %d trial steps: %w", tried, err)
 	}
@@ -131,6 +161,8 @@ type search struct {
 	p, q int
 	beta []float64
 	b    [][]float64
+
+	sum float64 // of squares at beta and b, where known
 }
 
 func newSearch(rows Rows, q int, start []float64, f Curve) *search {
@@ -150,8 +182,8 @@ func (s *search) weight(i int) float64 {
 	return s.rows.Weight(i)
 }
 
-// linearise fits the linear mixed model of the tangent.
-func (s *search) linearise(c Criterion) (*Model, error) {
+// linearise sums up the linear mixed model of the tangent.
+func (s *search) linearise() *Sums {
 	sums := NewSums(s.p, s.q)
 	x, z := make([]float64, s.p), make([]float64, s.q)
 	for i := range s.rows.N {
@@ -163,7 +195,7 @@ func (s *search) linearise(c Criterion) (*Model, error) {
 		}
 		sums.Add(g, x, z, s.rows.Y(i)-value+dot(x, s.beta)+dot(z, s.b[g]), s.weight(i))
 	}
-	return Fit(sums, c)
+	return sums
 }
 
 // squares is the weighted sum of squared residuals; ok is false where the curve
@@ -182,7 +214,10 @@ func (s *search) squares(beta []float64, b [][]float64) (sum float64, ok bool) {
 // their size.
 func (s *search) step(m *Model) (moved float64, err error) {
 	penalty := newPenalty(m)
-	now, _ := s.squares(s.beta, s.b)
+	now := s.sum
+	if now == 0 {
+		now, _ = s.squares(s.beta, s.b)
+	}
 	now = now/(m.Sigma*m.Sigma) + penalty.of(s.b)
 	target := make([][]float64, len(s.b))
 	for g := range target {
@@ -200,7 +235,7 @@ func (s *search) step(m *Model) (moved float64, err error) {
 			for g := range b {
 				moved = max(moved, distance(s.b[g], b[g]))
 			}
-			s.beta, s.b = beta, b
+			s.beta, s.b, s.sum = beta, b, sum
 			return moved, nil
 		}
 	}

@@ -151,16 +151,31 @@ func solveUpperT(r []float64, stride int, v []float64) {
 // invertUpper returns the inverse of an upper triangle, row-major n×n.
 func invertUpper(r []float64, n, stride int) []float64 {
 	inv := make([]float64, n*n)
-	col := make([]float64, n)
-	for j := range n {
-		clear(col)
-		col[j] = 1
-		solveUpper(r, stride, col[:j+1])
-		for i := range j + 1 {
-			inv[i*n+j] = col[i]
+	invertUpperInto(inv, r, n, stride)
+	return inv
+}
+
+// invertUpperInto writes that inverse over an n×n matrix that is zero below its
+// diagonal: row by row from the last, row i being (e_i − Σ r_ij·row j)/r_ii.
+func invertUpperInto(inv, r []float64, n, stride int) {
+	for i := n - 1; i >= 0; i-- {
+		row := inv[i*n : (i+1)*n]
+		clear(row[i:])
+		row[i] = 1
+		for j := i + 1; j < n; j++ {
+			c := r[i*stride+j]
+			if c == 0 {
+				continue
+			}
+			for h, v := range inv[j*n+j : (j+1)*n] {
+				row[j+h] -= c * v
+			}
+		}
+		d := 1 / r[i*stride+i]
+		for h := i; h < n; h++ {
+			row[h] *= d
 		}
 	}
-	return inv
 }
 
 func dot(a, b []float64) float64 {

@@ -25,10 +25,17 @@ func Choose(units []Unit, opt Options) (Choice, error) {
 	if c.Wandering, err = Fit(units, opt); err != nil {
 		return c, fmt.Errorf("wandering: %w", err)
 	}
-	if !math.IsInf(c.Wandering.AICc, 1) {
-		c.Gain = c.Straight.AICc - c.Wandering.AICc
-	}
+	c.Gain = Gain(c.Straight, c.Wandering)
 	return c, nil
+}
+
+// Gain is AICc of straight less that of wandering paths of the same readings, as in
+// Choice.
+func Gain(straight, wandering *Model) float64 {
+	if math.IsInf(wandering.AICc, 1) {
+		return 0
+	}
+	return straight.AICc - wandering.AICc
 }
 
 // Best is the wandering model where Gain is above 0, or else the straight one.

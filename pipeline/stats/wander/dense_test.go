@@ -210,7 +210,7 @@ func TestAgainstDenseMatrices(t *testing.T) {
 			u := &p.units[i]
 			d := &p.designs[u.design]
 			w := u.whiten(&s)
-			mean0, cov0 := p.stateAt(&w, d, &s, &sol)
+			mean0, cov0 := p.stateAt(&w, d, &s, &sol, meanCov(sol.info, d))
 			l := p.natural(u, d, &w, mean0, cov0, q)
 			m, v := [2]float64{}, l.todayCov()
 			m[0], m[1] = l.today()

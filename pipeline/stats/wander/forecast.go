@@ -5,8 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"sort"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // State is what is known of a unit at one age: its level without noise, its
@@ -47,8 +45,7 @@ func (m *Model) Forecast(i int) Forecast {
 	if i < 0 || i >= len(m.problem.units) {
 		panic(fmt.Sprintf("wander: unit %d of %d", i, len(m.problem.units)))
 	}
-	u := &m.problem.units[i]
-	return m.forecast(u, &m.problem.designs[u.design])
+	return m.forecast(&m.problem.units[i])
 }
 
 // Unit is the state of unit i at its last reading.
@@ -60,25 +57,30 @@ func (f Forecast) State() State { return f.state }
 // Draw is one way in which the unit may go on.
 func (f Forecast) Draw(rng *rand.Rand) Path {
 	l := &f.laws[min(sort.SearchFloat64s(f.upTo, rng.Float64()), len(f.laws)-1)]
-	z0, z1 := rng.NormFloat64(), rng.NormFloat64()
+	return l.path(f.age, rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng)
+}
+
+// path is the one at three standard normal numbers.
+func (l *law) path(age, z0, z1, z2 float64, rng *rand.Rand) Path {
 	p := Path{
-		Age:   f.age,
+		Age:   age,
 		Start: l.mean[0] + l.root[0]*z0,
 		Drift: l.mean[1] + l.root[1]*z0 + l.root[2]*z1,
 		sd:    math.Sqrt(l.walk),
 		rng:   rng,
 	}
-	p.Level = l.last.base + l.last.level*p.Start + l.last.drift*p.Drift + l.last.sd*rng.NormFloat64()
+	p.Level = l.last.base + l.last.level*p.Start + l.last.drift*p.Drift + l.last.sd*z2
 	return p
 }
 
-func (m *Model) forecast(u *unit, d *design) Forecast {
+func (m *Model) forecast(u *unit) Forecast {
 	laws := make([]law, 0, len(m.Points))
 	weights := make([]float64, 0, len(m.Points))
+	d := &m.problem.designs[u.design]
 	for i := range m.Points {
 		pt := &m.Points[i]
 		w := u.whiten(&pt.shape)
-		mean, cov := m.problem.stateAt(&w, d, &pt.shape, &pt.sol)
+		mean, cov := m.problem.stateAt(&w, d, &pt.shape, &pt.sol, pt.means[u.design])
 		laws = append(laws, m.problem.natural(u, d, &w, mean, cov, pt.Diffusion))
 		weights = append(weights, pt.Weight)
 	}
@@ -129,12 +131,11 @@ func meanOf(d *design, sol *solution) (mu [2]float64) {
 }
 
 // stateAt is mean and covariance (level variance, covariance, drift variance)
-// of a unit's level at age 0 and its drift, given the spreads, with the means
-// integrated out.
-func (p *problem) stateAt(w *whitened, d *design, s *shape, sol *solution) (mean [2]float64, cov [3]float64) {
+// of a unit's level at age 0 and its drift, given the spreads, with the means,
+// of covariance mv, integrated out.
+func (p *problem) stateAt(w *whitened, d *design, s *shape, sol *solution, mv [3]float64) (mean [2]float64, cov [3]float64) {
 	c := w.core(&s.g)
 	o := c.given(&s.g, meanOf(d, sol))
-	mv := meanCov(sol.info, d)
 	for i, ij := range [3][2]int{{0, 0}, {0, 1}, {1, 1}} {
 		r, t := o.keep[ij[0]], o.keep[ij[1]]
 		o.cov[i] += r[0]*(mv[0]*t[0]+mv[1]*t[1]) + r[1]*(mv[1]*t[0]+mv[2]*t[1])
@@ -163,27 +164,6 @@ func (p *problem) natural(u *unit, d *design, w *whitened, b [2]float64, v [3]fl
 	}
 	out.last.base = base[0] + base[1]*u.last*n + y*(w.walk[2]+u.alpha*w.walk[0]+u.delta*w.walk[1]) - z0*base[0] - z1*n*base[1]
 	return out
-}
-
-// meanCov is the covariance of the mean level and drift of a row of the designs.
-func meanCov(info *mat.Cholesky, d *design) [3]float64 {
-	k := len(d.level) + len(d.drift)
-	if k == 0 {
-		return [3]float64{}
-	}
-	m, x := mat.NewDense(k, 2, nil), mat.NewDense(k, 2, nil)
-	for j, v := range d.level {
-		m.Set(j, 0, v)
-	}
-	for j, v := range d.drift {
-		m.Set(len(d.level)+j, 1, v)
-	}
-	if info.SolveTo(x, m) != nil {
-		return [3]float64{}
-	}
-	var out mat.Dense
-	out.Mul(m.T(), x)
-	return [3]float64{out.At(0, 0), out.At(0, 1), out.At(1, 1)}
 }
 
 // root2 is the lower triangular root of a 2×2 covariance.

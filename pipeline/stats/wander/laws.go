@@ -1,6 +1,10 @@
 package wander
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"slices"
+)
 
 // DriftLaw is one way in which units drift: normally about a mean, per unit of
 // age, with a chance.
@@ -13,22 +17,46 @@ type DriftLaw struct {
 // unit's readings say which of them is likely.
 func (m *Model) ForecastAs(i int, drifts []DriftLaw) Forecast {
 	u := &m.problem.units[i]
-	return m.forecastAs(u, &m.problem.designs[u.design], drifts)
+	return m.forecastAs(u, &m.problem.designs[u.design], u.design, drifts)
 }
 
-// ForecastNewAs is likewise of a unit that was not in the fit, from age 0, with
-// its rows of the designs.
+// ForecastUnitAs is likewise of a unit that was not in the fit, by its own readings
+// and what the units of the fit tell. An error names a reading that cannot be used.
+func (m *Model) ForecastUnitAs(u Unit, drifts []DriftLaw) (Forecast, error) {
+	if err := u.check(); err != nil {
+		return Forecast{}, fmt.Errorf("forecasting a path: %w", err)
+	}
+	p := m.problem
+	m.checkRows(u.level(), u.drift())
+	d, place := design{u.level(), u.drift()}, -1
+	for k := range p.designs {
+		if slices.Equal(p.designs[k].level, d.level) && slices.Equal(p.designs[k].drift, d.drift) {
+			place = k
+		}
+	}
+	own := p.scaled(&u, &d)
+	return m.forecastAs(&own, &d, place, drifts), nil
+}
+
+// ForecastNewAs is likewise of a unit without readings, from age 0, with its rows of
+// the designs.
 func (m *Model) ForecastNewAs(level, drift []float64, drifts []DriftLaw) Forecast {
+	m.checkRows(level, drift)
+	return m.forecastAs(&unit{}, &design{level, drift}, -1, drifts)
+}
+
+func (m *Model) checkRows(level, drift []float64) {
 	if len(level) != m.problem.levels || len(drift) != m.problem.drifts {
 		panic("wander: rows of the design differ in length")
 	}
-	return m.forecastAs(&unit{}, &design{level, drift}, drifts)
 }
 
-func (m *Model) forecastAs(u *unit, d *design, drifts []DriftLaw) Forecast {
+// forecastAs forecasts a unit of a design, which is that of so many in the fit or,
+// at −1, none of them.
+func (m *Model) forecastAs(u *unit, d *design, place int, drifts []DriftLaw) Forecast {
 	p := m.problem
-	var laws []law
-	var weights []float64
+	laws := make([]law, 0, len(m.Points)*len(drifts))
+	weights := make([]float64, 0, len(m.Points)*len(drifts))
 	logs := make([]float64, len(drifts))
 	centre := 0.0
 	for j, x := range d.drift {
@@ -39,7 +67,12 @@ func (m *Model) forecastAs(u *unit, d *design, drifts []DriftLaw) Forecast {
 		pt := &m.Points[k]
 		w := u.whiten(&pt.shape)
 		mu := meanOf(d, &pt.sol)
-		level := pt.shape.g[0] + meanCov(pt.sol.info, d)[0]
+		level := pt.shape.g[0]
+		if place >= 0 {
+			level += pt.means[place][0]
+		} else {
+			level += meanCov(pt.sol.info, d)[0]
+		}
 		top := math.Inf(-1)
 		for j, b := range drifts {
 			mu[1] = (b.Mean - centre) / size

@@ -69,8 +69,8 @@ func TestReadingsTellBetweenLaws(t *testing.T) {
 	require.Less(t, share, 0.9)
 	one, two := m.ForecastAs(0, laws[:1]).State(), m.ForecastAs(0, laws[1:]).State()
 	both := m.ForecastAs(0, laws).State()
-	require.InDelta(t, (1-share)*one.Drift+share*two.Drift, both.Drift, 1e-3)
-	require.InDelta(t, (1-share)*one.Level+share*two.Level, both.Level, 1e-3)
+	require.InDelta(t, (1-share)*one.Drift+share*two.Drift, both.Drift, 3e-3)
+	require.InDelta(t, (1-share)*one.Level+share*two.Level, both.Level, 3e-3) // spreads are carried as no surer than 2 %
 	d := two.Drift - one.Drift
 	require.InEpsilon(t, (1-share)*one.Cov[1][1]+share*two.Cov[1][1]+share*(1-share)*d*d, both.Cov[1][1], 1e-2)
 }

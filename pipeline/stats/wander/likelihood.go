@@ -1,17 +1,13 @@
 package wander
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // solution is the means and the criterion given the spreads.
 type solution struct {
-	criterion float64       // −2 log likelihood, ML or REML, in the caller's units
-	penalty   float64       // −2 log of the beliefs in the means at their estimate (ML)
-	beta      []float64     // coefficients of the means less the centre, natural units
-	info      *mat.Cholesky // of their information, the inverse of their covariance
+	criterion float64   // −2 log likelihood, ML or REML, in the caller's units
+	penalty   float64   // −2 log of the beliefs in the means at their estimate (ML)
+	beta      []float64 // coefficients of the means less the centre, natural units
+	info      factor    // of their information, the inverse of their covariance
 }
 
 // sums are what the readings say of the means of one row of the designs: K and h
@@ -21,16 +17,23 @@ type sums struct {
 	h [2]float64
 }
 
-// gather costs one pass over the readings. logs is Σ log|V|, squares Σ y'V⁻¹y,
-// with V the covariance of a unit's readings.
+// gather costs a step for each unit, and a pass over the readings where the ratio
+// of wandering to noise is not one of the last few. logs is Σ log|V|, squares
+// Σ y'V⁻¹y, with V the covariance of a unit's readings. The sums are overwritten by
+// the next call.
 func (p *problem) gather(s *shape) (per []sums, logs, squares float64) {
-	per = make([]sums, len(p.designs))
+	if p.sums == nil {
+		p.sums = make([]sums, len(p.designs))
+	}
+	per = p.sums
+	clear(per)
+	all, scale := p.filtered(s), s.scale()
 	for i := range p.units {
 		u := &p.units[i]
 		if len(u.age) == 0 {
 			continue
 		}
-		w := u.whiten(s)
+		w := scale.of(&all.units[i], len(u.age))
 		c := w.core(&s.g)
 		logs += w.logDet + c.logDet
 		squares += w.left2 + c.v[0]*c.v[0] + c.v[1]*c.v[1]
@@ -49,37 +52,38 @@ func (p *problem) solve(s *shape, criterion Criterion) (solution, bool) {
 	k := p.levels + p.drifts
 	per, logs, squares := p.gather(s)
 	logs += 2 * float64(p.readings) * math.Log(p.valueScale)
-	out := solution{beta: make([]float64, k)}
+	store := make([]float64, k*k+2*k)
+	info, score := store[:k*k], store[k*k+k:]
+	out := solution{beta: store[k*k : k*k+k]}
 	free := 0 // coefficients without a belief
+	for d := range per {
+		addDesign(info, score, &p.designs[d], per[d].k, per[d].h)
+	}
+	for j, b := range p.means {
+		if b.SD == 0 {
+			free++
+			continue
+		}
+		precision := 1 / (b.SD * b.SD)
+		info[j*k+j] += precision
+		score[j] += precision * b.Mean
+		squares += precision * b.Mean * b.Mean
+		out.penalty += 2 * math.Log(b.SD)
+	}
 	if k > 0 {
-		info, score, row := mat.NewSymDense(k, nil), mat.NewVecDense(k, nil), make([]float64, k)
-		for d := range per {
-			addDesign(info, score, &p.designs[d], row, per[d].k, per[d].h)
-		}
-		for j, b := range p.means {
-			if b.SD == 0 {
-				free++
-				continue
-			}
-			precision := 1 / (b.SD * b.SD)
-			info.SetSym(j, j, info.At(j, j)+precision)
-			score.SetVec(j, score.AtVec(j)+precision*b.Mean)
-			squares += precision * b.Mean * b.Mean
-			out.penalty += 2 * math.Log(b.SD)
-		}
-		out.info = new(mat.Cholesky)
-		if !out.info.Factorize(info) || out.info.Cond() > 1e13 {
+		var ok bool
+		if out.info, ok = factored(info, k); !ok {
 			return out, false
 		}
-		beta := mat.NewVecDense(k, out.beta)
-		if out.info.SolveVecTo(beta, score) != nil {
-			return out, false
+		copy(out.beta, score)
+		out.info.solve(out.beta)
+		for j, b := range out.beta {
+			squares -= b * score[j]
 		}
-		squares -= mat.Dot(beta, score)
 	}
 	out.criterion = logs + max(0, squares) + p.constants(criterion, free)
 	if criterion == REML && k > 0 {
-		out.criterion += out.info.LogDet() + out.penalty
+		out.criterion += out.info.logDet() + out.penalty
 		out.penalty = 0
 	}
 	return out, !math.IsNaN(out.criterion) && !math.IsInf(out.criterion, 0)

@@ -3,8 +3,6 @@ package wander
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // Model is a fit. Standard deviations and levels are in units of the values,
@@ -55,6 +53,7 @@ func Fit(units []Unit, opt Options) (*Model, error) {
 	if len(m.Points) == 0 {
 		return nil, fmt.Errorf("fitting paths: the uncertainty of %d readings cannot be told", p.readings)
 	}
+	p.sums, p.last = nil, filters{} // of use in a search only
 	return m, nil
 }
 
@@ -77,7 +76,7 @@ func (p *problem) model(x spread) *Model {
 		if j >= p.levels {
 			size /= p.ageScale
 		}
-		t := Term{Estimate: p.centre[j] + size*sol.beta[j], StdErr: size * math.Sqrt(inverseAt(sol.info, j, j))}
+		t := Term{Estimate: p.centre[j] + size*sol.beta[j], StdErr: size * math.Sqrt(sol.info.inverseAt(j, j))}
 		if j < p.levels {
 			m.Level = append(m.Level, t)
 		} else {
@@ -85,15 +84,4 @@ func (p *problem) model(x spread) *Model {
 		}
 	}
 	return m
-}
-
-// inverseAt is an element of the inverse of a factored matrix.
-func inverseAt(chol *mat.Cholesky, i, j int) float64 {
-	n := chol.SymmetricDim()
-	e, x := mat.NewVecDense(n, nil), mat.NewVecDense(n, nil)
-	e.SetVec(j, 1)
-	if chol.SolveVecTo(x, e) != nil {
-		return math.NaN()
-	}
-	return x.AtVec(i)
 }

@@ -20,6 +20,7 @@ type Point struct {
 
 	shape shape
 	sol   solution
+	means [][3]float64 // covariance of mean level and drift, by design
 }
 
 // posterior is minus the logarithm of the posterior density of the spreads on
@@ -76,6 +77,9 @@ func (p *problem) points(near spread) []Point {
 	for i, at := range places {
 		out[i] = at.With
 		out[i].Weight = at.Weight
+		for d := range p.designs {
+			out[i].means = append(out[i].means, meanCov(out[i].sol.info, &p.designs[d]))
+		}
 	}
 	return out
 }

@@ -3,8 +3,6 @@ package wander
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // problem is the data of a fit in natural units: ages as shares of the greatest
@@ -22,6 +20,9 @@ type problem struct {
 
 	priors [4]LogNormal // of σ, √q, s_a, s_b
 	means  []Normal     // beliefs in the coefficients less the centre
+
+	sums []sums  // by design, of the last call of gather
+	last filters // of the last few ratios of wandering to noise
 }
 
 // design is a row of both designs that some units share.
@@ -70,7 +71,8 @@ func newProblem(units []Unit, opt Options) (*problem, error) {
 	}
 	p.units = make([]unit, len(units))
 	for i := range units {
-		p.units[i] = p.scaled(&units[i], places[i])
+		p.units[i] = p.scaled(&units[i], &p.designs[places[i]])
+		p.units[i].design = places[i]
 	}
 	p.beliefs()
 	return p, nil
@@ -91,7 +93,7 @@ func (p *problem) scales(units []Unit, places []int) error {
 	p.centre = p.pooled(units, places)
 	sum, size := 0.0, 0.0
 	for i := range units {
-		a, b := p.line(p.centre, places[i])
+		a, b := p.line(p.centre, &p.designs[places[i]])
 		for j, age := range units[i].Ages {
 			e := units[i].Values[j] - a - b*age
 			sum += e * e
@@ -117,63 +119,63 @@ func (p *problem) pooled(units []Unit, places []int) []float64 {
 		return out
 	}
 	for range 2 {
-		s, r := mat.NewSymDense(k, nil), mat.NewVecDense(k, nil)
-		row := make([]float64, k)
+		s, r := make([]float64, k*k), make([]float64, k)
 		for i := range units {
-			a, b := p.line(out, places[i])
+			a, b := p.line(out, &p.designs[places[i]])
 			var n, x1, x2, y1, xy float64
 			for j, age := range units[i].Ages {
 				x, y := age/p.ageScale, units[i].Values[j]-a-b*age
 				n, x1, x2, y1, xy = n+1, x1+x, x2+x*x, y1+y, xy+x*y
 			}
-			addDesign(s, r, &p.designs[places[i]], row, [3]float64{n, x1, x2}, [2]float64{y1, xy})
+			addDesign(s, r, &p.designs[places[i]], [3]float64{n, x1, x2}, [2]float64{y1, xy})
 		}
-		trace := mat.Trace(s)
+		trace := 0.0
 		for j := range k {
-			s.SetSym(j, j, s.At(j, j)+1e-10*trace)
+			trace += s[j*k+j]
 		}
-		var chol mat.Cholesky
-		b := mat.NewVecDense(k, nil)
-		if !chol.Factorize(s) || chol.SolveVecTo(b, r) != nil {
+		for j := range k {
+			s[j*k+j] += 1e-10 * trace
+		}
+		chol, ok := factored(s, k)
+		if !ok {
 			return out
 		}
-		for j := range k {
-			if j < p.levels {
-				out[j] += b.AtVec(j)
-			} else {
-				out[j] += b.AtVec(j) / p.ageScale
+		chol.solve(r)
+		for j, b := range r {
+			if j >= p.levels {
+				b /= p.ageScale
 			}
+			out[j] += b
 		}
 	}
 	return out
 }
 
-// addDesign adds M'KM to s and M'h to r for the design M = [level 0; 0 drift]
-// and a symmetric K = (k00, k01, k11).
-func addDesign(s *mat.SymDense, r *mat.VecDense, d *design, row []float64, k [3]float64, h [2]float64) {
-	n := len(d.level)
+// addDesign adds M'KM to the lower triangle of s, by rows, and M'h to r for the
+// design M = [level 0; 0 drift] and a symmetric K = (k00, k01, k11).
+func addDesign(s, r []float64, d *design, k [3]float64, h [2]float64) {
+	levels, n := len(d.level), len(r)
 	at := func(j int) (float64, int) {
-		if j < n {
+		if j < levels {
 			return d.level[j], 0
 		}
-		return d.drift[j-n], 1
+		return d.drift[j-levels], 1
 	}
-	for i := range row {
+	for i := range r {
 		x, a := at(i)
 		if x == 0 {
 			continue
 		}
-		r.SetVec(i, r.AtVec(i)+x*h[a])
-		for j := i; j < len(row); j++ {
+		r[i] += x * h[a]
+		for j := range i + 1 {
 			z, b := at(j)
-			s.SetSym(i, j, s.At(i, j)+x*z*k[a+b])
+			s[i*n+j] += x * z * k[a+b]
 		}
 	}
 }
 
 // line is the level at age 0 and the drift by coefficients.
-func (p *problem) line(coefficients []float64, place int) (level, drift float64) {
-	d := &p.designs[place]
+func (p *problem) line(coefficients []float64, d *design) (level, drift float64) {
 	for j, x := range d.level {
 		level += x * coefficients[j]
 	}
@@ -183,13 +185,14 @@ func (p *problem) line(coefficients []float64, place int) (level, drift float64)
 	return level, drift
 }
 
-func (p *problem) scaled(u *Unit, place int) unit {
+func (p *problem) scaled(u *Unit, d *design) unit {
 	n := len(u.Ages)
-	out := unit{design: place, age: make([]float64, n), rest: make([]float64, n), noise: make([]float64, n), step: make([]float64, n)}
+	store := make([]float64, 4*n)
+	out := unit{age: store[:n], rest: store[n : 2*n], noise: store[2*n : 3*n], step: store[3*n:]}
 	if n == 0 {
 		return out
 	}
-	a, b := p.line(p.centre, place)
+	a, b := p.line(p.centre, d)
 	sum, last := 0.0, 0.0
 	for j, age := range u.Ages {
 		w := u.weight(j)

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/diff/fd"
 	"gonum.org/v1/gonum/optimize"
 )
 
@@ -77,29 +76,36 @@ func (p *problem) target(x *spread) float64 {
 type care struct {
 	enough  float64 // fall of f in a few steps that ends it
 	steps   int
-	formula fd.Formula
-	h       float64
+	h       float64 // of the differences that slopes are told by
+	central bool    // whether they are on both sides
 }
 
 var (
-	rough = care{enough: 1e-3, steps: 40, formula: fd.Forward, h: 1e-5}
-	fine  = care{enough: 1e-9, steps: 200, formula: fd.Central, h: 1e-4}
+	rough = care{enough: 1e-3, steps: 40, h: 1e-5}
+	fine  = care{enough: 1e-9, steps: 200, h: 1e-4, central: true}
 )
 
 // minimise moves x along the free places to a minimum of f near it: by BFGS with
-// differences, and by Nelder and Mead's simplex where that got stuck.
+// differences, and by Nelder and Mead's simplex where that got stuck. It looks for
+// wandering by its ratio to noise, since steps that leave it need no pass over the
+// readings.
 func minimise(f func(*spread) float64, x spread, free []int, c care) (spread, float64) {
 	if len(free) == 0 {
 		return x, f(&x)
 	}
+	noise := slices.Index(free, atNoise)
 	bounded := func(v []float64) (spread, float64) {
 		y, beyond := x, 0.0
 		for i, k := range free {
-			y[k] = min(max(v[i], lowest), -lowest)
-			if k == atCorrelation {
-				y[k] = min(max(v[i], -steepZ), steepZ)
+			at := v[i]
+			if k == atWalk && noise >= 0 {
+				at += v[noise]
 			}
-			beyond += (v[i] - y[k]) * (v[i] - y[k])
+			y[k] = min(max(at, lowest), -lowest)
+			if k == atCorrelation {
+				y[k] = min(max(at, -steepZ), steepZ)
+			}
+			beyond += (at - y[k]) * (at - y[k])
 		}
 		return y, beyond
 	}
@@ -113,30 +119,29 @@ func minimise(f func(*spread) float64, x spread, free []int, c care) (spread, fl
 	at := make([]float64, len(free))
 	for i, k := range free {
 		at[i] = max(x[k], lowest+1)
-	}
-	settings := &fd.Settings{Formula: c.formula, Step: c.h}
-	task := optimize.Problem{Func: value, Grad: func(grad, v []float64) { fd.Gradient(grad, value, v, settings) }}
-	best := value(at)
-	move := func(method optimize.Method, steps int) (fell float64, stuck bool) {
-		was := best
-		result, err := optimize.Minimize(task, at, &optimize.Settings{
-			GradientThreshold: 1e-7,
-			Converger:         &optimize.FunctionConverge{Absolute: c.enough, Iterations: 3},
-			MajorIterations:   steps,
-		}, method)
-		if result != nil && result.F <= best && !slices.ContainsFunc(result.X, math.IsNaN) {
-			best = result.F
-			copy(at, result.X)
+		if k == atWalk && noise >= 0 {
+			at[i] -= max(x[atNoise], lowest+1)
 		}
-		return was - best, err != nil || result == nil
 	}
-	if _, stuck := move(&optimize.BFGS{}, c.steps); stuck && c.enough < rough.enough {
-		if fell, _ := move(&optimize.NelderMead{SimplexSize: 0.1}, 150); fell > c.enough {
-			move(&optimize.BFGS{}, c.steps)
+	if best, stuck := descend(value, at, c); stuck && c.enough < rough.enough {
+		if fell := simplex(value, at, best); fell > c.enough {
+			descend(value, at, c)
 		}
 	}
 	y, _ := bounded(at)
 	return y, f(&y)
+}
+
+// simplex moves at to a lower value by Nelder and Mead's method, and says by how much.
+func simplex(value func([]float64) float64, at []float64, best float64) float64 {
+	result, err := optimize.Minimize(optimize.Problem{Func: value}, at, &optimize.Settings{
+		Converger: &optimize.FunctionConverge{Absolute: fine.enough, Iterations: 20}, MajorIterations: 150,
+	}, &optimize.NelderMead{SimplexSize: 0.1})
+	if err != nil || result == nil || result.F > best || slices.ContainsFunc(result.X, math.IsNaN) {
+		return 0
+	}
+	copy(at, result.X)
+	return best - result.F
 }
 
 // undefined stands for +Inf, which searches do not take.

@@ -1,0 +1,138 @@
+package ingest
+
+import (
+	"iter"
+	"slices"
+
+	"moldwright/pipeline/tables"
+)
+
+// castShelf collects the casts, of which there may be tens of millions: a pack
+// instead of rows.
+type castShelf struct {
+	pack    *tables.Pack
+	at      castColumns
+	leaving []bool // rows that stand twice, nil for none
+}
+
+// castColumns are the places of the declared columns that are compared.
+type castColumns struct {
+	cast, date, time, mold, slip, dwell, wall, age int
+}
+
+func newCastShelf() *castShelf {
+	t := tables.Of[tables.Cast]()
+	place := func(name string) int {
+		return slices.IndexFunc(t.Columns, func(c tables.Column) bool { return c.Name == name })
+	}
+	return &castShelf{pack: tables.NewPack(t), at: castColumns{
+		cast: place("cast"), date: place("date"), time: place("time"), mold: place("mold"), slip: place("slip"),
+		dwell: place("dwell"), wall: place("wall"), age: place("age"),
+	}}
+}
+
+// castPart is the casts that one share gave.
+type castPart struct{ pack *tables.Pack }
+
+func (s *castShelf) part(int) part { return castPart{s.pack.NewPart()} }
+
+func (s *castShelf) join(p part) { s.pack.Append(p.(castPart).pack) }
+
+func (p castPart) take(record []value, at tables.Origin, extra uint64) {
+	for i := range record {
+		v := &record[i]
+		if !v.has {
+			continue
+		}
+		switch p.pack.Form(i) {
+		case tables.HoldsText:
+			p.pack.PutText(i, v.text)
+		case tables.HoldsNumber:
+			p.pack.PutNumber(i, v.num)
+		case tables.HoldsDate:
+			p.pack.PutWhole(i, int32(v.day))
+		case tables.HoldsCount:
+			p.pack.PutWhole(i, int32(v.num))
+		case tables.HoldsList:
+			p.pack.PutList(i, v.nums)
+		}
+	}
+	p.pack.Next(at, extra)
+}
+
+func (s *castShelf) rows() int { return s.pack.Len() }
+
+func (s *castShelf) day(row int) tables.Date { return tables.Date(s.pack.Whole(s.at.date, row)) }
+
+func (s *castShelf) minute(row int) float64 { return s.pack.Number(s.at.time, row) }
+
+func (s *castShelf) age(row int) tables.Count { return tables.Count(s.pack.Whole(s.at.age, row)) }
+
+func (s *castShelf) number(row int) string { return s.pack.Text(s.at.cast, row) }
+
+func (s *castShelf) wall(row int) float64 {
+	return tables.Cast{WallsMM: s.pack.List(s.at.wall, row, nil)}.WallMM()
+}
+
+func (s *castShelf) origin(row int) tables.Origin { return s.pack.Origin(row) }
+
+func (s *castShelf) bytes(buf []byte, row int) []byte { return s.pack.AppendRow(buf, row) }
+
+func (s *castShelf) keep(ok func(row int) bool) {
+	s.leaving = make([]bool, s.rows())
+	for row := range s.leaving {
+		s.leaving[row] = !ok(row)
+	}
+}
+
+// settle lets the rows leave that are not kept.
+func (s *castShelf) settle() {
+	if slices.Contains(s.leaving, true) {
+		s.pack = s.pack.Without(func(row int) bool { return s.leaving[row] })
+	}
+	s.leaving = nil
+}
+
+// names walks over the different names of a column in the order of their first
+// uses; each counts for all of its rows.
+func (s *castShelf) names(at int, column string) iter.Seq[use] {
+	return func(yield func(use) bool) {
+		names := s.pack.Names(at)
+		rows, first := make([]int, len(names)), make([]int, len(names))
+		var order []int
+		for row := range s.rows() {
+			k := s.pack.Name(at, row)
+			if rows[k]++; rows[k] == 1 && k > 0 {
+				first[k] = row
+				order = append(order, k)
+			}
+		}
+		for _, k := range order {
+			if !yield(use{&names[k], s.origin(first[k]), column, false, rows[k]}) {
+				return
+			}
+		}
+	}
+}
+
+// alike gives for each name of a column the first place where the same stands:
+// names that were joined stand several times.
+func (s *castShelf) alike(at int) []int {
+	names := s.pack.Names(at)
+	out, first := make([]int, len(names)), map[string]int{}
+	for k, name := range names {
+		if _, seen := first[name]; !seen {
+			first[name] = k
+		}
+		out[k] = first[name]
+	}
+	return out
+}
+
+func (s *castShelf) frame() tables.Frame[tables.Cast] {
+	if s.rows() == 0 {
+		return tables.Frame[tables.Cast]{}
+	}
+	s.pack.Forget()
+	return tables.FrameOfPack[tables.Cast](s.pack)
+}

@@ -1,0 +1,549 @@
+package tables
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+	"sort"
+	"strings"
+)
+
+// packRows is how many rows of a Pack are closed and made small in one go.
+const packRows = 1 << 16
+
+// Pack keeps a large table by columns in as few bytes as its values need: names
+// and numbers that come again and again once, with a number of one or two bytes a
+// row; days by their distance from the first; columns without values not at all.
+// The values are kept exactly. Rows are appended and read; Frame reads it too.
+type Pack struct {
+	table   Table
+	columns []packed
+	rows    int
+	open    bool // never closed: a part, to be appended to another
+	runs    []originRun
+	extras  []uint64
+}
+
+// originRun are rows that stood below each other.
+type originRun struct {
+	first int32 // row of the pack
+	at    Origin
+}
+
+// packed is one column. What it holds depends on the type of the declared column.
+type packed struct {
+	texts texts
+	loose looseTexts
+	nums  numbers
+	whole wholes
+	lists lists
+	form  packForm
+}
+
+type packForm byte
+
+const (
+	packTexts packForm = iota // names, which many rows share
+	packLoose                 // texts, most of them once
+	packNumbers
+	packWholes
+	packLists
+)
+
+// NewPack is an empty pack of a declared input table.
+func NewPack(t Table) *Pack {
+	p := &Pack{table: t, columns: make([]packed, len(t.Columns))}
+	for i, c := range t.Columns {
+		p.columns[i].form = formOf(t, c)
+	}
+	return p
+}
+
+// NewPart is an empty pack of at most some ten thousand rows, quick to fill and
+// to append to another.
+func (p *Pack) NewPart() *Pack {
+	part := NewPack(p.table)
+	part.open = true
+	return part
+}
+
+func formOf(t Table, c Column) packForm {
+	switch c.Type.Name() {
+	case "double", "float64":
+		return packNumbers
+	case "int32", "date32":
+		return packWholes
+	case "list":
+		return packLists
+	}
+	if c.Kind == KindText || c.Kind == KindID && len(t.Columns) > 0 && c.Name == t.Columns[0].Name {
+		return packLoose
+	}
+	return packTexts
+}
+
+// Len is the number of rows.
+func (p *Pack) Len() int { return p.rows }
+
+// Table is the declaration of the table.
+func (p *Pack) Table() Table { return p.table }
+
+// Next ends a row, whose values were given by the Put methods, and tells where
+// it was read. Extra is a hash of what else stood in the row, see Extra.
+func (p *Pack) Next(at Origin, extra uint64) {
+	if n := len(p.runs); n == 0 || p.runs[n-1].at.Block != at.Block || p.runs[n-1].at.Row+int32(p.rows)-p.runs[n-1].first != at.Row {
+		p.runs = append(p.runs, originRun{int32(p.rows), at})
+	}
+	if extra != 0 {
+		p.extras = padded(p.extras, p.rows, 0)
+		p.extras = append(p.extras, extra)
+	}
+	p.rows++
+	if !p.open && p.rows%packRows == 0 {
+		p.close()
+	}
+}
+
+// close makes the rows since the last closing small.
+func (p *Pack) close() {
+	for i := range p.columns {
+		c := &p.columns[i]
+		switch c.form {
+		case packTexts:
+			c.texts.close()
+		case packLoose:
+			c.loose.close()
+		case packNumbers:
+			c.nums.close()
+		case packWholes:
+			c.whole.close()
+		case packLists:
+			c.lists.close()
+		}
+	}
+}
+
+// tail is the place of the row under way in the rows that are not closed.
+func (p *Pack) tail() int {
+	if p.open {
+		return p.rows
+	}
+	return p.rows % packRows
+}
+
+// PutText gives the row under way its text in a column, "" for none.
+func (p *Pack) PutText(column int, s string) {
+	if s == "" {
+		return
+	}
+	if c := &p.columns[column]; c.form == packLoose {
+		c.loose.put(p.tail(), s)
+	} else {
+		c.texts.put(p.tail(), s)
+	}
+}
+
+// PutNumber gives the row under way its number in a column.
+func (p *Pack) PutNumber(column int, x float64) {
+	if x = finite(x); Has(x) {
+		p.columns[column].nums.put(p.tail(), x)
+	}
+}
+
+// PutWhole gives the row under way its Count or Date in a column.
+func (p *Pack) PutWhole(column int, x int32) {
+	if x != math.MinInt32 {
+		p.columns[column].whole.put(p.tail(), x)
+	}
+}
+
+// PutList gives the row under way its readings in a column.
+func (p *Pack) PutList(column int, xs []float64) {
+	if len(xs) > 0 {
+		p.columns[column].lists.put(p.tail(), p.rows, xs)
+	}
+}
+
+// Append takes over the rows of a part.
+func (p *Pack) Append(part *Pack) {
+	for from := 0; from < part.rows; {
+		n := min(part.rows-from, packRows-p.rows%packRows)
+		for i := range p.columns {
+			p.columns[i].take(&part.columns[i], p.rows, from, n)
+		}
+		from, p.rows = from+n, p.rows+n
+		if p.rows%packRows == 0 {
+			p.close()
+		}
+	}
+	base := int32(p.rows - part.rows)
+	for _, r := range part.runs {
+		r.first += base
+		if n := len(p.runs); n > 0 && p.runs[n-1].at.Block == r.at.Block && p.runs[n-1].at.Row+r.first-p.runs[n-1].first == r.at.Row {
+			continue
+		}
+		p.runs = append(p.runs, r)
+	}
+	if len(part.extras) > 0 {
+		p.extras = append(padded(p.extras, int(base), 0), part.extras...)
+	}
+}
+
+func (c *packed) take(part *packed, row, from, n int) {
+	at := row % packRows
+	switch c.form {
+	case packTexts:
+		c.texts.take(&part.texts, at, from, n)
+	case packLoose:
+		c.loose.tail = takeTail(c.loose.tail, part.loose.tail, at, from, n, "")
+	case packNumbers:
+		c.nums.tail = takeTail(c.nums.tail, part.nums.tail, at, from, n, Absent())
+	case packWholes:
+		c.whole.tail = takeTail(c.whole.tail, part.whole.tail, at, from, n, math.MinInt32)
+	case packLists:
+		c.lists.take(&part.lists, row, from, n)
+	}
+}
+
+// takeTail appends n values of a part, from one on, to what is not closed.
+func takeTail[T any](to, part []T, at, from, n int, absent T) []T {
+	if from >= len(part) {
+		return to
+	}
+	return append(padded(to, at, absent), part[from:min(len(part), from+n)]...)
+}
+
+// padded is a tail that reaches up to a row; rows in which nothing was put have
+// the sign for absent.
+func padded[T any](tail []T, row int, absent T) []T {
+	if tail == nil {
+		tail = make([]T, 0, max(16, row+1))
+	}
+	for len(tail) < row {
+		tail = append(tail, absent)
+	}
+	return tail
+}
+
+// Origin tells where a row was read.
+func (p *Pack) Origin(row int) Origin {
+	k := sort.Search(len(p.runs), func(k int) bool { return int(p.runs[k].first) > row }) - 1
+	if k < 0 {
+		return Origin{}
+	}
+	at := p.runs[k].at
+	at.Row += int32(row) - p.runs[k].first
+	return at
+}
+
+// Extra is the hash that was given with a row.
+func (p *Pack) Extra(row int) uint64 {
+	if row >= len(p.extras) {
+		return 0
+	}
+	return p.extras[row]
+}
+
+// Forget gives up the hashes, which only the reading itself needs.
+func (p *Pack) Forget() { p.extras = nil }
+
+// Without is a pack of the rows that do not leave.
+func (p *Pack) Without(leaves func(row int) bool) *Pack {
+	out := NewPack(p.table)
+	var room []float64
+	for row := range p.rows {
+		if leaves(row) {
+			continue
+		}
+		for i := range p.columns {
+			switch c := &p.columns[i]; c.form {
+			case packTexts, packLoose:
+				out.PutText(i, p.Text(i, row))
+			case packNumbers:
+				out.PutNumber(i, c.nums.at(row))
+			case packWholes:
+				out.PutWhole(i, c.whole.at(row))
+			case packLists:
+				room = c.lists.at(row, room[:0])
+				out.PutList(i, room)
+			}
+		}
+		out.Next(p.Origin(row), p.Extra(row))
+	}
+	return out
+}
+
+// Text is the text of a row in a column, "" where there is none.
+func (p *Pack) Text(column, row int) string {
+	if c := &p.columns[column]; c.form == packLoose {
+		return c.loose.at(row)
+	} else {
+		return c.texts.name(c.texts.at(row))
+	}
+}
+
+// Names are the different texts of a column of names; the first is "". A name
+// that is changed there is changed in all rows.
+func (p *Pack) Names(column int) []string {
+	c := &p.columns[column]
+	if c.form != packTexts {
+		panic("tables: no column of names")
+	}
+	if len(c.texts.names) == 0 {
+		return []string{""}
+	}
+	return c.texts.names
+}
+
+// Name is the place of a row's text among the Names of its column.
+func (p *Pack) Name(column, row int) int { return int(p.columns[column].texts.at(row)) }
+
+// Number is the number of a row in a column, absent where there is none.
+func (p *Pack) Number(column, row int) float64 { return p.columns[column].nums.at(row) }
+
+// Whole is the Count or Date of a row in a column.
+func (p *Pack) Whole(column, row int) int32 { return p.columns[column].whole.at(row) }
+
+// List appends the readings of a row in a column to room.
+func (p *Pack) List(column, row int, room []float64) []float64 {
+	return p.columns[column].lists.at(row, room)
+}
+
+// Bytes is about how much memory the pack takes.
+func (p *Pack) Bytes() int {
+	n := 12*cap(p.runs) + 8*cap(p.extras)
+	for i := range p.columns {
+		c := &p.columns[i]
+		n += c.texts.bytes() + c.loose.bytes() + c.nums.bytes() + c.whole.bytes()
+		for k := range c.lists.each {
+			n += c.lists.each[k].bytes()
+		}
+	}
+	return n
+}
+
+// codes are small numbers, one a row of a closed piece, in as many bytes as the
+// largest needs; none at all where all are 0.
+type codes struct {
+	one  []uint8
+	two  []uint16
+	four []uint32
+}
+
+func codesOf(all []uint32) codes {
+	most := uint32(0)
+	for _, k := range all {
+		most = max(most, k)
+	}
+	switch {
+	case most == 0:
+		return codes{}
+	case most <= math.MaxUint8:
+		return codes{one: narrow[uint8](all)}
+	case most <= math.MaxUint16:
+		return codes{two: narrow[uint16](all)}
+	}
+	return codes{four: slices.Clone(all)}
+}
+
+func narrow[T uint8 | uint16](all []uint32) []T {
+	out := make([]T, len(all))
+	for i, k := range all {
+		out[i] = T(k)
+	}
+	return out
+}
+
+func (c *codes) at(i int) uint32 {
+	switch {
+	case i < len(c.one):
+		return uint32(c.one[i])
+	case i < len(c.two):
+		return uint32(c.two[i])
+	case i < len(c.four):
+		return c.four[i]
+	}
+	return 0
+}
+
+func (c *codes) bytes() int { return len(c.one) + 2*len(c.two) + 4*len(c.four) }
+
+// texts is a column of names.
+type texts struct {
+	names  []string // names[0] is ""
+	index  map[string]uint32
+	last   uint32
+	closed []codes
+	tail   []uint32
+}
+
+func (t *texts) code(s string) uint32 {
+	if t.last > 0 && t.names[t.last] == s {
+		return t.last
+	}
+	if t.index == nil {
+		t.names, t.index = []string{""}, map[string]uint32{"": 0}
+	}
+	k, seen := t.index[s]
+	if !seen {
+		k = uint32(len(t.names))
+		s = strings.Clone(s) // or it would hold on to the file it came from
+		t.names, t.index[s] = append(t.names, s), k
+	}
+	t.last = k
+	return k
+}
+
+func (t *texts) name(code uint32) string {
+	if code == 0 {
+		return ""
+	}
+	return t.names[code]
+}
+
+func (t *texts) put(row int, s string) { t.tail = append(padded(t.tail, row, 0), t.code(s)) }
+
+func (t *texts) take(part *texts, at, from, n int) {
+	if from >= len(part.tail) {
+		return
+	}
+	to := make([]uint32, len(part.names))
+	t.tail = padded(t.tail, at, 0)
+	for _, k := range part.tail[from:min(len(part.tail), from+n)] {
+		if k > 0 && to[k] == 0 {
+			to[k] = t.code(part.names[k])
+		}
+		t.tail = append(t.tail, to[k])
+	}
+}
+
+func (t *texts) close() {
+	t.closed = append(t.closed, codesOf(t.tail))
+	t.tail = t.tail[:0]
+}
+
+func (t *texts) at(row int) uint32 {
+	if k := row / packRows; k < len(t.closed) {
+		return t.closed[k].at(row % packRows)
+	}
+	if row -= len(t.closed) * packRows; row < len(t.tail) {
+		return t.tail[row]
+	}
+	return 0
+}
+
+func (t *texts) bytes() int {
+	n := 4 * cap(t.tail)
+	for i := range t.closed {
+		n += t.closed[i].bytes()
+	}
+	for _, s := range t.names {
+		n += 2*16 + 4 + len(s)
+	}
+	return n
+}
+
+// What a column of a pack holds.
+const (
+	HoldsText = iota
+	HoldsNumber
+	HoldsDate
+	HoldsCount
+	HoldsList
+)
+
+// Form is what a column holds.
+func (p *Pack) Form(column int) int {
+	switch p.columns[column].form {
+	case packNumbers:
+		return HoldsNumber
+	case packLists:
+		return HoldsList
+	case packWholes:
+		if p.table.Columns[column].Kind == KindCount {
+			return HoldsCount
+		}
+		return HoldsDate
+	}
+	return HoldsText
+}
+
+// Absent reports whether a column holds nothing in any row.
+func (p *Pack) Absent(column int) bool {
+	for row := range p.rows {
+		switch c := &p.columns[column]; c.form {
+		case packNumbers:
+			if Has(c.nums.at(row)) {
+				return false
+			}
+		case packWholes:
+			if c.whole.at(row) != math.MinInt32 {
+				return false
+			}
+		case packLists:
+			if len(c.lists.at(row, nil)) > 0 {
+				return false
+			}
+		default:
+			if p.Text(column, row) != "" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// Rising reports whether the texts of a column of loose texts are numbers behind
+// one beginning that rise from row to row, and so all differ.
+func (p *Pack) Rising(column int) bool {
+	c := &p.columns[column].loose
+	pieces := c.closed
+	if len(c.tail) > 0 {
+		pieces = append(slices.Clone(pieces), looseOf(c.tail))
+	}
+	last := uint32(0)
+	rows := 0
+	for i := range pieces {
+		if pieces[i].start != pieces[0].start || pieces[i].digits != pieces[0].digits || pieces[i].nums == nil {
+			return false
+		}
+		for _, n := range pieces[i].nums {
+			if n <= last {
+				return false
+			}
+			last = n
+		}
+		rows += len(pieces[i].nums)
+	}
+	return rows == p.rows
+}
+
+// AppendRow appends the values of a row and its extra, so that rows of one pack
+// that are equal give equal bytes and others different ones.
+func (p *Pack) AppendRow(buf []byte, row int) []byte {
+	number := func(x float64) {
+		if !Has(x) {
+			x = math.NaN() // one pattern of bits for the absent number
+		}
+		buf = binary.LittleEndian.AppendUint64(buf, math.Float64bits(x))
+	}
+	for i := range p.columns {
+		switch c := &p.columns[i]; c.form {
+		case packNumbers:
+			number(c.nums.at(row))
+		case packWholes:
+			buf = binary.LittleEndian.AppendUint32(buf, uint32(c.whole.at(row)))
+		case packLists:
+			xs := c.lists.at(row, nil)
+			buf = binary.AppendUvarint(buf, uint64(len(xs)))
+			for _, x := range xs {
+				number(x)
+			}
+		default:
+			s := p.Text(i, row)
+			buf = binary.AppendUvarint(buf, uint64(len(s)))
+			buf = append(buf, s...)
+		}
+	}
+	return binary.LittleEndian.AppendUint64(buf, p.Extra(row))
+}
