@@ -33,10 +33,11 @@ used[, fitted := exp(fitted(model))]
 lives <- merge(molds, made, by.x = "Mold", by.y = "mold")
 lives[, ended := !is.na(`End reason`) & !(`End reason` %in% c("slow", "other"))]
 lives[, exit := ifelse(ended, age, age + 0.5)]
-weibull <- lives[, if (sum(ended) >= 3) {
-  fit <- survreg(Surv(exit, ended) ~ 1, dist = "weibull")
-  .(shape = 1 / fit$scale, scale = exp(coef(fit)[[1]]), ended = sum(ended), molds = .N)
-}, by = Kind]
+weibull <- rbindlist(lapply(split(lives, by = "Kind"), function(k) {
+  if (sum(k$ended) < 3) return(NULL)
+  fit <- survreg(Surv(exit, ended) ~ 1, data = k, dist = "weibull")
+  data.table(Kind = k$Kind[1], shape = 1 / fit$scale, scale = exp(coef(fit)[[1]]), ended = sum(k$ended), molds = nrow(k))
+}))
 
 # Waste: what was weighed wet, as dry plaster; a failed pour is lost whole.
 setnames(pours, c("Plaster (kg)", "Water (kg)", "Left over (kg)", "Spilled (kg)", "Trimmed off (kg)"), c("plaster", "water", "leftover", "spilled", "trimmed"))
@@ -55,25 +56,25 @@ charts <- list(
   wall_against_dwell = ggplot(some, aes(dwell, wall)) + geom_point(alpha = 0.2, size = 0.5) + geom_smooth(method = "lm", formula = y ~ log(x)) + facet_wrap(~kind) + labs(x = "Dwell (min)", y = "Wall (mm)"),
   measured_against_fitted = ggplot(some, aes(fitted, wall)) + geom_point(alpha = 0.2, size = 0.5) + geom_abline() + labs(x = "Fitted (mm)", y = "Measured (mm)"),
   rate_against_age = ggplot(rate, aes(age, k, colour = kind)) + geom_line() + labs(x = "Mold age (casts)", y = "Casting rate (mm²/min)"),
-  lives = ggplot(seen, aes(age, alive, colour = kind)) + geom_step() + geom_line(data = curve, linetype = 2) + labs(x = "Mold age (casts)", y = "Share still in use"),
+  lives = ggplot(seen, aes(age, alive, colour = kind)) + geom_step() + (if (nrow(curve) > 0) geom_line(data = curve, linetype = 2)) + labs(x = "Mold age (casts)", y = "Share still in use"),
   waste = ggplot(waste, aes(Class, waste_kg, fill = Outcome)) + geom_col() + labs(x = NULL, y = "Waste (kg)"))
 for (name in names(charts)) ggsave(file.path(out, paste0(name, ".png")), charts[[name]], width = 7, height = 5, dpi = 110)
+
+answers <- rbind(
+  data.table(name = "exponent", value = effects["t", 1]),
+  data.table(name = paste("wear", levels(used$kind)), value = -effects[paste0("kind", levels(used$kind), ":age100"), 1] / 100),
+  if (nrow(weibull) > 0) data.table(name = c(paste("shape", weibull$Kind), paste("scale", weibull$Kind)), value = c(weibull$shape, weibull$scale)),
+  data.table(name = "waste_kg", value = sum(pours$waste)),
+  data.table(name = "casts fitted", value = nrow(used)))
+fwrite(answers, file.path(out, "answers.csv"))
 
 # Workbook.
 modes <- as.data.table(ranef(model)$mold, keep.rownames = "mold")
 setnames(modes, c("mold", "level", "wear_per_100"))
 book <- createWorkbook()
+if (nrow(weibull) == 0) weibull <- data.table(Kind = "fewer than 3 molds of each kind have ended")
 sheets <- list(`Wall fit` = data.table(term = rownames(effects), effects), Lives = weibull, Waste = waste, Molds = modes[made, on = "mold", nomatch = NULL])
 for (name in names(sheets)) { addWorksheet(book, name); writeDataTable(book, name, sheets[[name]]) }
 addWorksheet(book, "Charts")
 for (i in seq_along(charts)) insertImage(book, "Charts", file.path(out, paste0(names(charts)[i], ".png")), startRow = 1 + 26 * (i - 1), width = 7, height = 5)
 saveWorkbook(book, file.path(out, "report.xlsx"), overwrite = TRUE)
-
-answers <- rbind(
-  data.table(name = "exponent", value = effects["t", 1]),
-  data.table(name = paste("wear", levels(used$kind)), value = -effects[paste0("kind", levels(used$kind), ":age100"), 1] / 100),
-  data.table(name = paste("shape", weibull$Kind), value = weibull$shape),
-  data.table(name = paste("scale", weibull$Kind), value = weibull$scale),
-  data.table(name = "waste_kg", value = sum(pours$waste)),
-  data.table(name = "casts fitted", value = nrow(used)))
-fwrite(answers, file.path(out, "answers.csv"))

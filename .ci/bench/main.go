@@ -31,6 +31,7 @@ type settings struct {
 	oursLimit time.Duration
 	seed      uint64
 	law       string
+	peersTo   int // casts of the largest log that R and Python are given
 	parquet   int // least casts of a log that is read as Parquet, too
 	out       string
 	work      string
@@ -48,6 +49,7 @@ func main() {
 	flag.Uint64Var(&set.seed, "seed", 1, "seed of the logs")
 	flag.StringVar(&set.law, "law", "power", "law of the walls: power, which all programs fit, or filtration")
 	flag.IntVar(&set.parquet, "parquet", 100_000, "casts from which on our report reads the log as Parquet, too")
+	flag.IntVar(&set.peersTo, "peers-to", 1_000_000, "casts of the largest log that R and Python are given; more may not fit into memory")
 	flag.StringVar(&set.out, "o", "", "file for the page; standard output if empty")
 	flag.StringVar(&set.work, "work", "", "folder for logs and reports, 3 GB of room for 10 million casts; a temporary one if empty")
 	flag.BoolVar(&set.keep, "keep", false, "leave logs and reports in the folder")
@@ -90,7 +92,7 @@ func bench(ctx context.Context, set settings) (ok bool, err error) {
 	m := lookAt(ctx)
 	programs := programsOf(bins, m, set)
 	p := page{machine: m, set: set}
-	say("%d programs on %d sizes", len(programs), len(set.sizes))
+	say("%d programs on %d sizes, in %s", len(programs), len(set.sizes), work)
 	p.demo, err = timeDemo(ctx, bins, work, set)
 	if err != nil {
 		return false, err
@@ -124,6 +126,7 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 	if !set.keep {
 		defer logs.remove()
 	}
+	s.truth = truthOf(logs["csv"])
 	repeats := set.repeats
 	if casts > 100_000 {
 		repeats = 1
@@ -132,7 +135,7 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 		for i := range programs {
 			p := programs[(i+turn)%len(programs)]
 			log := logs.of(p)
-			if log == "" || p.gaveUp {
+			if log == "" || p.gaveUp || p.peer && casts > set.peersTo {
 				continue
 			}
 			out := filepath.Join(work, "out-"+p.key)
@@ -154,7 +157,7 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 				s.runs[p.key] = run{failed: "its answers cannot be read: " + err.Error()}
 			}
 			if p.key == "report" {
-				s.stages = stagesOf(out)
+				s.stages = stagesOf(out, r.wall)
 			}
 			if !set.keep {
 				os.RemoveAll(out)

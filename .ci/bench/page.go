@@ -12,6 +12,7 @@ type size struct {
 	casts   int
 	runs    map[string]run // by program
 	answers map[string]answers
+	truth   answers // what of the law has an answer's name
 	stages  []stage // of the last report from CSV
 }
 
@@ -41,16 +42,17 @@ func (p page) write(path string) error {
 func (p page) text() string {
 	var b strings.Builder
 	m := p.machine
+	b.WriteString("# The report beside R and Python\n\n")
 	fmt.Fprintf(&b, "Measured on %s by `go run ./.ci/bench` on %s, %s, %s, load %s at the start; %s; %s; %s.\n", m.day, m.cpu, m.memory, m.system, m.load,
 		strings.Replace(runtime.Version(), "go", "Go ", 1), m.r, m.python)
 	for _, what := range m.missing {
 		fmt.Fprintf(&b, "Not there, and so left out: %s.\n", what)
 	}
 	fmt.Fprintf(&b, "Logs by `go run ./fixtures/generate factory -law %s -seed %d`. Every run is a fresh process, the programs in turns; up to 100,000 casts the fastest of %d, above one run. ", p.set.law, p.set.seed, p.set.repeats)
-	fmt.Fprintf(&b, "R and Python are stopped at %.0f min.\n\n", p.set.limit.Minutes())
+	fmt.Fprintf(&b, "R and Python are stopped at %.0f min, and are given %s casts at most.\n\n", p.set.limit.Minutes(), grouped(p.set.peersTo))
 	b.WriteString("R and Python give the law of walls, lives by kind, a table of waste, five charts and a workbook. \"The same answers only\" is our own stages for these (`fixtures/answers`), with three laws of walls compared and eight charts; \"the whole report\" adds forecasts, their replay on the past, the watch list, the run plan, the page and all tables.\n\n")
 	p.times(&b)
-	fmt.Fprintf(&b, "\nThe demo's report, start included, the fastest of five: %.2f s of wall time, %.2f s of processor time, %.0f MiB.\n", p.demo.wall, p.demo.cpu, p.demo.peakMiB)
+	fmt.Fprintf(&b, "\nThe demo's report, start included, the fastest of %d: %.2f s of wall time, %.2f s of processor time, %.0f MiB.\n", p.set.repeats, p.demo.wall, p.demo.cpu, p.demo.peakMiB)
 	p.agreement(&b)
 	p.stageTimes(&b)
 	return b.String()
@@ -68,8 +70,8 @@ func (p page) times(b *strings.Builder) {
 				fmt.Fprintf(b, "| %s | %s | %s | | | | | | |\n", grouped(s.casts), o.name, r.failed)
 				continue
 			}
-			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %.2f | %s | %s |\n", grouped(s.casts), o.name, seconds(r.wall), seconds(r.cpu), r.peakMiB,
-				r.peakMiB*1024*1024/float64(s.casts), 1e6*r.wall/float64(s.casts), ratio(r, s.runs["report"]), ratio(r, s.runs["answers"]))
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %s | %s | %s |\n", grouped(s.casts), o.name, seconds(r.wall), seconds(r.cpu), r.peakMiB,
+				r.peakMiB*1024*1024/float64(s.casts), seconds(1e6*r.wall/float64(s.casts)), ratio(r, s.runs["report"]), ratio(r, s.runs["answers"]))
 		}
 	}
 }
@@ -83,11 +85,11 @@ func ratio(r, other run) string {
 }
 
 func (p page) agreement(b *strings.Builder) {
-	b.WriteString("\nWhether the answers agree: \"apart\" is the largest distance of any program from our report, as a share of its value.\n\n| casts | answer | our report | our same answers | R | Python | apart | allowed | |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	b.WriteString("\nWhether the answers agree: \"apart\" is the largest distance of any program from our report, as a share of its value. The truth is what the log was drawn by, where the answer estimates a number of it.\n\n| casts | answer | truth | our report | our same answers | R | Python | apart | allowed | |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, s := range p.sizes {
 		for _, d := range compare(s.answers, s.casts) {
-			cell := func(key string) string {
-				if x, ok := d.values[key]; ok {
+			cell := func(from answers, key string) string {
+				if x, ok := from[key]; ok {
 					return fmt.Sprintf("%.6g", x)
 				}
 				return ""
@@ -96,7 +98,8 @@ func (p page) agreement(b *strings.Builder) {
 			if !(d.share <= d.most) {
 				verdict = "**differ**"
 			}
-			fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %.2g | %.2g | %s |\n", grouped(s.casts), d.name, cell("report"), cell("answers"), cell("r"), cell("python"), d.share, d.most, verdict)
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s | %.2g | %.2g | %s |\n", grouped(s.casts), d.name, cell(s.truth, d.name),
+				cell(d.values, "report"), cell(d.values, "answers"), cell(d.values, "r"), cell(d.values, "python"), d.share, d.most, verdict)
 		}
 	}
 }
@@ -117,7 +120,7 @@ func (p page) stageTimes(b *strings.Builder) {
 	if len(names) == 0 {
 		return
 	}
-	b.WriteString("\nWhat the report's wall time goes into, in s, from `run.json` of the last run from CSV; writing comes on top of it:\n\n| stage |")
+	b.WriteString("\nWhat the report's wall time goes into, in s, from `run.json` of the last run from CSV:\n\n| stage |")
 	for _, s := range p.sizes {
 		fmt.Fprintf(b, " %s casts |", grouped(s.casts))
 	}

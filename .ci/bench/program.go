@@ -21,6 +21,7 @@ type program struct {
 	limit   time.Duration
 	command func(log, out string) []string
 	read    func(out string) (answers, error)
+	peer    bool // R or Python
 	gaveUp  bool // failed or was stopped on a smaller log
 }
 
@@ -63,13 +64,13 @@ func programsOf(b binaries, m machine, set settings) []*program {
 			command: func(log, out string) []string { return []string{b.answers, log, out} }},
 	}
 	if m.r != "" {
-		all = append(all, &program{key: "r", name: "R, CSV", format: "csv", limit: set.limit, read: plainAnswers,
+		all = append(all, &program{key: "r", name: "R, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
 			command: func(log, out string) []string {
 				return []string{"Rscript", filepath.Join(".ci", "bench", "answers.R"), log, out}
 			}})
 	}
 	if m.python != "" {
-		all = append(all, &program{key: "python", name: "Python, CSV", format: "csv", limit: set.limit, read: plainAnswers,
+		all = append(all, &program{key: "python", name: "Python, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
 			command: func(log, out string) []string {
 				return []string{m.interpreter, filepath.Join(".ci", "bench", "answers.py"), log, out}
 			}})
@@ -85,7 +86,7 @@ func programsOf(b binaries, m machine, set settings) []*program {
 
 // start runs the program once in a fresh process and waits for it.
 func (p *program) start(ctx context.Context, log, out string) run {
-	if p.key == "r" || p.key == "python" {
+	if p.peer {
 		if err := os.MkdirAll(out, 0o755); err != nil {
 			return run{failed: err.Error()}
 		}
@@ -124,6 +125,11 @@ func timed(ctx context.Context, limit time.Duration, words []string) run {
 func lastLine(said string, err error) string {
 	lines := strings.Split(strings.TrimSpace(said), "\n")
 	last := strings.TrimSpace(lines[len(lines)-1])
+	for i, line := range lines { // R says what was wrong before it says that it stops
+		if strings.HasPrefix(line, "Error") {
+			last = strings.Join(lines[i:min(i+2, len(lines))], " ")
+		}
+	}
 	if last == "" || strings.Contains(err.Error(), "killed") {
 		return err.Error()
 	}
@@ -172,9 +178,9 @@ func generate(ctx context.Context, set settings, b binaries, work string, casts 
 	return l, nil
 }
 
-// timeDemo is the demo's report, the fastest of five.
+// timeDemo is the demo's report, the fastest of some.
 func timeDemo(ctx context.Context, b binaries, work string, set settings) (best run, err error) {
-	for i := range 5 {
+	for i := range set.repeats {
 		out := filepath.Join(work, "out-demo")
 		os.RemoveAll(out)
 		r := timed(ctx, set.oursLimit, []string{b.moldwright, "demo", "-q", "-o", out})
