@@ -35,7 +35,7 @@ func TestAPlanFolderAppearsWholeAndTheSameTwice(t *testing.T) {
 	code, out, errOut = moldwright(t, "plan", "-o", us, "--draws", "400", "--units", "us", "--write-dates", "month-day", studio)
 	require.Equal(t, exitDone, code, errOut)
 	require.Contains(t, out, "bowl: 40 pieces by Feb 19, 2026. Cast by the day sheet. On time ")
-	require.Regexp(t, ` lb of plaster and [\d.]+ lb of water `, out)
+	require.Regexp(t, ` lb of plaster, [\d.]+ lb of water `, out)
 	require.NotRegexp(t, `\bkg\b|\d{4}-\d\d-\d\d`, out)
 	inUS := files(t, us)
 	require.Contains(t, string(inUS["plan.ics"]), "Feb 19\\, 2026")
