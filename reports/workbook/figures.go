@@ -148,7 +148,7 @@ func (b *book) wallFigures() []figure {
 	return []figure{{what: "Casts that the wall law rests on", value: given(b.castsInFit(), whole(b.castsInFit())), name: "casts_in_fit"}}
 }
 
-func (b *book) castsInFit() int { return len(b.res.Wall.Used) }
+func (b *book) castsInFit() int { return b.res.Wall.CastsUsed() }
 
 func (b *book) readFigures() []figure {
 	return []figure{{what: "Casts in the log", value: given(b.res.Studio.Casts.Len(), whole(b.res.Studio.Casts.Len())), name: "casts_logged"}}
