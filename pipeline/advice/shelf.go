@@ -52,7 +52,23 @@ func flagged(in Input) []Item {
 			Do: sentenceOf(cmp.Or(w.DoNext, "rest it and dry it fully, then measure three casts; if they are still thin, use it for short runs and pour its replacement")),
 		})
 	}
-	return items
+	return bounded(items, "are wearing out early", SheetWatch)
+}
+
+// mostItems is how many molds are named one by one; a factory has hundreds at
+// their end at any time.
+const mostItems = 60
+
+// bounded names the first molds, and says how many more there are and where.
+func bounded(items []Item, what, sheet string) []Item {
+	if len(items) <= mostItems {
+		return items
+	}
+	more := len(items) - mostItems
+	return append(items[:mostItems:mostItems], Item{
+		For: ForShelf, Urgent: true, Sheet: sheet,
+		Finding: fmt.Sprintf("%d more molds %s.", more, what), Do: "Go down the sheet or its table.",
+	})
 }
 
 // sentenceOf begins with a capital letter and ends with a stop.
@@ -83,5 +99,5 @@ func nearEnd(in Input) []Item {
 			Do:      "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",
 		})
 	}
-	return items
+	return bounded(items, "are near their end", SheetRemaining)
 }
