@@ -76,7 +76,11 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 	}
 	wrapped(w, width, "", fmt.Sprintf("%s: %d rows read = %d used + %d set aside + %d no data", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData))
 	for _, t := range s.Tables {
-		fmt.Fprintf(w, "  %s, header in row %d: %d rows used, %d set aside\n", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside)
+		where := ""
+		if t.HeaderRow > 0 { // files of typed columns have none
+			where = fmt.Sprintf(", header in row %d", t.HeaderRow)
+		}
+		fmt.Fprintf(w, "  %s%s: %d rows used, %d set aside\n", t.Table, where, t.RowsUsed, t.RowsAside)
 		most := max(12, (width-30)/2)
 		tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		for _, c := range t.Columns {
