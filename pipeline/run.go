@@ -43,41 +43,53 @@ func Run(ctx context.Context, sources []ingest.Source, set Settings, progress fu
 func answer(ctx context.Context, res *Result, clock stopwatch) error {
 	set := res.Settings
 	set.Plaster.Seed = set.Seed
+	var plasters, watching *ahead
 	stages := []struct {
 		name string
 		run  func()
+		wait func() *ahead // where it was begun before
 	}{
-		{"putting casts in order", func() {
+		{name: "putting casts in order", run: func() {
 			var problems []tables.Problem
 			res.Log, problems = history.Build(res.Studio, set.AsOf)
 			res.Problems = append(res.Problems, problems...)
+			// What plaster was wasted does not depend on walls.
+			plasters = begin(func() { res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf) })
 		}},
-		{"fitting walls", func() { res.Wall = wall.Run(res.Log, res.Studio, set.Wall) }},
-		{"replaying earlier forecasts", func() { res.Hindcast, set.Life.Path, set.Life.PathWhy = replay(res.Log, res.Studio, set) }},
-		{"forecasting remaining casts", func() {
+		{name: "fitting walls", run: func() { res.Wall = wall.Run(res.Log, res.Studio, set.Wall) }},
+		{name: "replaying earlier forecasts", run: func() { res.Hindcast, set.Life.Path, set.Life.PathWhy = replay(res.Log, res.Studio, set) }},
+		{name: "forecasting remaining casts", run: func() {
 			res.Life = life.Run(res.Log, res.Studio, res.Wall, set.Life, set.Seed)
 			res.Wall, res.Life = res.Hindcast.Rescale(res.Wall, res.Life)
+			walls, left := res.Wall, res.Life.Remaining
+			watching = begin(func() { res.Watch = watch.Run(res.Log, walls, left, set.Watch) })
 		}},
-		{"watching for early wear", func() { res.Watch = watch.Run(res.Log, res.Wall, res.Life.Remaining, set.Watch) }},
-		{"balancing plaster", func() {
-			res.Plaster = plaster.Run(res.Studio, res.Log, set.Plaster, res.Log.AsOf)
+		{name: "balancing plaster", wait: func() *ahead { return plasters }, run: func() {
 			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
 		}},
-		{"planning runs", func() {
+		{name: "planning runs", run: func() {
 			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
 			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},
-		{"writing advice", func() {
+		{name: "watching for early wear", wait: func() *ahead { return watching }},
+		{name: "writing advice", run: func() {
 			in := advice.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Watch: res.Watch, Plaster: res.Plaster, Plan: res.Plan, Units: set.Units, Days: set.Days, Goal: set.Plan.Goal}
 			res.Advice, res.NotGiven = advice.Items(in), advice.NotGiven(in)
 		}},
 	}
+	// Nothing may still write into the result when this returns.
+	defer func() { plasters.wait(); watching.wait() }()
 	for _, s := range stages {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		clock.start(s.name)
-		s.run()
+		if s.wait != nil {
+			clock.extra(s.wait().wait())
+		}
+		if s.run != nil {
+			s.run()
+		}
 	}
 	clock.stop()
 	res.Problems = append(res.Problems, res.Wall.Problems...)
@@ -106,6 +118,34 @@ func rowOf(cell string) int {
 	return n
 }
 
+// ahead is work that runs beside the stages before it is needed.
+type ahead struct {
+	done    chan struct{}
+	seconds float64
+}
+
+func begin(work func()) *ahead {
+	a := &ahead{done: make(chan struct{})}
+	go func() {
+		defer close(a.done)
+		from := time.Now()
+		work()
+		a.seconds = time.Since(from).Seconds()
+	}()
+	return a
+}
+
+// wait waits for the work's end, if it was begun, and returns how many seconds of
+// it passed while others ran.
+func (a *ahead) wait() float64 {
+	if a == nil {
+		return 0
+	}
+	from := time.Now()
+	<-a.done
+	return max(0, a.seconds-time.Since(from).Seconds())
+}
+
 // stopwatch times the stages of a run.
 type stopwatch struct {
 	result   *Result
@@ -123,4 +163,9 @@ func (s stopwatch) stop() {
 	if n := len(s.result.Stages); n > 0 && s.result.Stages[n-1].Seconds < 0 {
 		s.result.Stages[n-1].Seconds += float64(time.Now().UnixNano()) / 1e9
 	}
+}
+
+// extra adds seconds that a stage took before it was its turn.
+func (s stopwatch) extra(seconds float64) {
+	s.result.Stages[len(s.result.Stages)-1].Seconds += seconds
 }

@@ -110,3 +110,23 @@ func mix(h uint64) uint64 {
 
 // Place is the place of the batch in Log.Slips, 0 where none was logged.
 func (s SlipNumber) Place() int { return s.index() }
+
+// Told are the molds that tables of molds list: all, or of more than molds those
+// in use and of the others the last to end, so many. They are in the log's order.
+func (l Log) Told(molds, ended int) []int {
+	var out, gone []int
+	for m, mold := range l.Molds {
+		if mold.InUse() {
+			out = append(out, m)
+		} else {
+			gone = append(gone, m)
+		}
+	}
+	if len(l.Molds) > molds && len(gone) > ended {
+		slices.SortStableFunc(gone, func(a, b int) int { return cmp.Compare(l.Molds[b].EndedOn, l.Molds[a].EndedOn) })
+		gone = gone[:ended]
+	}
+	out = append(out, gone...)
+	slices.Sort(out)
+	return out
+}

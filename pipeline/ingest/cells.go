@@ -238,7 +238,7 @@ func (b *block) settleNumber(col *column, decl tables.Column, q quantity.Quantit
 		}
 		return v, f
 	}
-	if fraction && !known {
+	if fraction && !known && col.habit.stored != grid.AsSomeTimes {
 		b.noteOnce(col.at, fractionNote(col.header, "lengths of time"))
 	}
 	v.num, v.has = x, true

@@ -42,7 +42,7 @@ func (b *block) survey() {
 		case dim != quantity.NoDimension && dim != quantity.Clock:
 			b.surveyNumbers(col, decl)
 			b.surveySize(col, decl)
-			if col.habit.stored == grid.AsNumber && b.unitAssumed(col, decl) {
+			if (col.habit.stored == grid.AsNumber || col.habit.stored == grid.AsSomeTimes) && b.unitAssumed(col, decl) {
 				assumed = append(assumed, fmt.Sprintf("%s in %s", col.header, decl.Unit))
 			}
 			if u := col.match.unit; dim == quantity.Mass && u.Given() {

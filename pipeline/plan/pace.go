@@ -29,16 +29,20 @@ func learnPace(log history.Log, week []time.Weekday) pace {
 	p := pace{block: max(1, len(week))}
 	perDay := map[tables.Date]int32{}
 	first, last := tables.NoDate, tables.NoDate
-	for _, c := range log.Casts {
-		if !c.Date.Valid() {
-			continue
+	for from := 0; from < len(log.Casts); {
+		day, to := log.Casts[from].Date, from
+		for to < len(log.Casts) && log.Casts[to].Date == day {
+			to++
 		}
-		if perDay[c.Date]++; !first.Valid() || c.Date < first {
-			first = c.Date
+		if day.Valid() {
+			if perDay[day] += int32(to - from); !first.Valid() || day < first {
+				first = day
+			}
+			if !last.Valid() || day > last {
+				last = day
+			}
 		}
-		if !last.Valid() || c.Date > last {
-			last = c.Date
-		}
+		from = to
 	}
 	if !first.Valid() {
 		return p

@@ -16,7 +16,8 @@ import (
 type rejects struct {
 	model *logistic.Model // nil where no result was logged
 	drawn []logistic.Drawn
-	casts int // with a result
+	casts int   // with a result
+	of    []int // molds of the log that the model knows, ascending
 }
 
 // Beliefs before a log is read, common practice, no source: one piece in thirty of
@@ -32,9 +33,14 @@ const (
 	ageStep      = 5 // casts of a mold that are counted together
 )
 
-func learnRejects(log history.Log, secondsCount bool, draws int, rng *rand.Rand) rejects {
+// mostResults is how many casts the model learns from: of a larger log, whole
+// molds with about so many. Other molds then are as a new one to it.
+const mostResults = 20_000
+
+func learnRejects(whole history.Log, secondsCount bool, draws int, rng *rand.Rand) rejects {
+	log, of := whole.Learning(mostResults)
 	rows, casts := rejectRows(log, secondsCount)
-	out := rejects{casts: casts}
+	out := rejects{casts: casts, of: of}
 	if len(rows) > 0 {
 		opt := logistic.Options{
 			Fixed:  []logistic.Normal{{Mean: rejectLevel, SD: rejectLevelS}, {Mean: rejectRise, SD: rejectRiseS}},
@@ -92,8 +98,8 @@ func rejectRows(log history.Log, secondsCount bool) (rows []logistic.Row, casts 
 func (r *rejects) odds(draw int, m *mold, rng *rand.Rand) (odds, grow float64) {
 	d := &r.drawn[draw]
 	own := d.Spread * rng.NormFloat64()
-	if m.index >= 0 && m.index < len(d.Effects) {
-		own = d.Effects[m.index]
+	if i := r.place(m); i >= 0 && i < len(d.Effects) {
+		own = d.Effects[i]
 	}
 	per := d.Beta[1] / rejectAge
 	return math.Exp(d.Beta[0] + own + per*float64(m.age)), math.Exp(per)
@@ -101,14 +107,22 @@ func (r *rejects) odds(draw int, m *mold, rng *rand.Rand) (odds, grow float64) {
 
 // expected is the posterior chance that the mold's next cast gives no piece.
 func (r *rejects) expected(m *mold) float64 {
-	sum := 0.0
+	sum, place := 0.0, r.place(m)
 	for d := range r.drawn {
 		own := 0.0
-		if m.index >= 0 && m.index < len(r.drawn[d].Effects) {
-			own = r.drawn[d].Effects[m.index]
+		if place >= 0 && place < len(r.drawn[d].Effects) {
+			own = r.drawn[d].Effects[place]
 		}
 		b := r.drawn[d].Beta
 		sum += 1 / (1 + math.Exp(-(b[0] + own + b[1]*float64(m.age)/rejectAge)))
 	}
 	return sum / float64(len(r.drawn))
+}
+
+// place is where the model keeps a mold, −1 where it does not know it.
+func (r *rejects) place(m *mold) int {
+	if i, ok := slices.BinarySearch(r.of, m.index); ok {
+		return i
+	}
+	return -1
 }

@@ -54,29 +54,22 @@ const (
 	brief        = 0.1 // rests are as short as one in ten
 )
 
-func learnRhythm(log history.Log, set Rhythm) rhythm {
+// mostForRhythm is how many casts tell what is usual for a form: of a larger log,
+// whole molds with about so many.
+const mostForRhythm = 200_000
+
+func learnRhythm(whole history.Log, set Rhythm) rhythm {
 	r := rhythm{set: set, log: logRhythm{perMold: map[string]float64{}, rest: map[string]float64{}, dwell: map[string]float64{}, restAny: tables.Absent()}}
-	perDay, span := map[tables.Date]float64{}, map[tables.Date][2]float64{}
+	perDay, span := daysOf(whole)
+	log, _ := whole.Learning(mostForRhythm)
 	perMold, rests, dwells := map[string][]float64{}, map[string][]float64{}, map[string][]float64{}
 	for _, m := range log.Molds {
 		form := history.Fold(m.Form)
 		today := 0.0
 		for i := m.First; i < m.Last; i++ {
 			c := log.Casts[i]
-			perDay[c.Date]++
 			if c.DwellMin > 0 {
 				dwells[form] = append(dwells[form], c.DwellMin)
-			}
-			if tables.Has(c.Minute()) {
-				s, seen := span[c.Date]
-				if !seen {
-					s = [2]float64{c.Minute(), c.Minute()}
-				}
-				end := c.Minute()
-				if c.DwellMin > 0 {
-					end += c.DwellMin
-				}
-				span[c.Date] = [2]float64{min(s[0], c.Minute()), max(s[1], end)}
 			}
 			if today++; i+1 < m.Last && log.Casts[i+1].Date == c.Date {
 				if gap := (log.Casts[i+1].Minute() - c.Minute() - c.DwellMin) / 60; gap >= 0 {
@@ -114,6 +107,38 @@ func learnRhythm(log history.Log, set Rhythm) rhythm {
 		r.pace = learnPace(log, r.week)
 	}
 	return r
+}
+
+// daysOf counts the casts of each day, and gives the minutes from the first cast
+// to the end of the last.
+func daysOf(log history.Log) (perDay map[tables.Date]float64, span map[tables.Date][2]float64) {
+	perDay, span = map[tables.Date]float64{}, map[tables.Date][2]float64{}
+	for _, m := range log.Molds {
+		for from := m.First; from < m.Last; {
+			day, to := log.Casts[from].Date, from
+			s := [2]float64{math.Inf(1), math.Inf(-1)}
+			for ; to < m.Last && log.Casts[to].Date == day; to++ { // a mold's casts of a day stand together
+				c := &log.Casts[to]
+				if !tables.Has(c.Minute()) {
+					continue
+				}
+				end := c.Minute()
+				if c.DwellMin > 0 {
+					end += c.DwellMin
+				}
+				s = [2]float64{min(s[0], c.Minute()), max(s[1], end)}
+			}
+			perDay[day] += float64(to - from)
+			if s[0] <= s[1] {
+				if had, seen := span[day]; seen {
+					s = [2]float64{min(s[0], had[0]), max(s[1], had[1])}
+				}
+				span[day] = s
+			}
+			from = to
+		}
+	}
+	return perDay, span
 }
 
 func (r *rhythm) setWeek(perDay map[tables.Date]float64) {

@@ -35,18 +35,20 @@ func lastWeighings(casts tables.Frame[tables.Cast], asOf tables.Date) map[string
 	if casts.Len() == 0 {
 		return last
 	}
-	masses, molds, days, times := casts.Numbers("mold_mass"), casts.Texts("mold"), casts.Dates("date"), casts.Numbers("time")
+	masses, days, times := casts.NumberAt("mold_mass"), casts.DateAt("date"), casts.NumberAt("time")
+	names, name := casts.NamesAt("mold")
 	at := map[string]float64{}
-	for i, kg := range masses {
-		if !(kg > 0) || kg > heaviestKg || asOf.Valid() && days[i] > asOf {
+	for i := range casts.Len() {
+		kg := masses(i)
+		if !(kg > 0) || kg > heaviestKg || asOf.Valid() && days(i) > asOf {
 			continue
 		}
-		mold := fold(molds[i])
+		mold := fold(names[name(i)])
 		before, seen := last[mold]
-		if seen && (days[i] < before.on || days[i] == before.on && times[i] < at[mold]) {
+		if seen && (days(i) < before.on || days(i) == before.on && times(i) < at[mold]) {
 			continue
 		}
-		last[mold], at[mold] = weighing{kg, days[i]}, times[i]
+		last[mold], at[mold] = weighing{kg, days(i)}, times(i)
 	}
 	return last
 }

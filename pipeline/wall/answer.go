@@ -33,6 +33,9 @@ type Answer struct {
 	each func(yield func(tables.CastUsed) bool) // walks over all casts of the fit; nil where Used holds them
 }
 
+// CastsUsed is how many casts the fit rests on, also where Used holds some of them.
+func (a Answer) CastsUsed() int { return max(a.Casts, len(a.Used)) }
+
 // AllUsed walks over all casts of the fit in the order of the log, by mold. Those
 // of a large log are worked out as they are walked over.
 func (a Answer) AllUsed() iter.Seq[tables.CastUsed] {

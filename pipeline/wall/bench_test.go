@@ -2,11 +2,14 @@ package wall
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"moldwright/fixtures/invented"
 
 	"moldwright/fixtures"
 	"moldwright/pipeline/history"
@@ -31,5 +34,24 @@ func BenchmarkDemo(b *testing.B) {
 	log, studio := demoLog(b)
 	for b.Loop() {
 		Run(log, studio, Defaults())
+	}
+}
+
+// BenchmarkRun shows that a log's cost grows with its casts: ns/cast.
+func BenchmarkRun(b *testing.B) {
+	for _, casts := range []int{1e3, 1e4, 1e5, 1e6, 1e7} {
+		b.Run(fmt.Sprintf("%.0e", float64(casts)), func(b *testing.B) {
+			if casts > 1e6 && testing.Short() {
+				b.Skip("large")
+			}
+			log, studio := invented.Log(casts, 36)
+			b.ReportAllocs()
+			for b.Loop() {
+				if a := Run(log, studio, Defaults()); !a.Fitted {
+					b.Fatal(a.WhyNot)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(log.Casts)), "ns/cast")
+		})
 	}
 }

@@ -15,24 +15,32 @@ func (p *Posterior) casts(m int) moldCasts {
 	if p.far != nil {
 		var c moldCasts
 		p.far.rows(m, &c)
-		p.far.weigh(&c, p.fit.residualsOf(c.rows))
+		p.far.weigh(&c, p.residuals(m, c.rows))
 		return c
 	}
 	from, to := p.in.first[m], p.in.first[m+1]
 	return moldCasts{p.in.rows[from:to], p.in.slipOf[from:to], p.in.counts[from:to], p.weights.reading[from:to], p.weights.robust[from:to]}
 }
 
-// residualsOf are those of the casts of one mold on the log scale, its own
-// effects taken out.
-func (f fit) residualsOf(rows []row) []float64 {
-	if len(rows) == 0 {
-		return nil
+// known is the part of the design that casts of mold m know, and how to pick its
+// effects from all: of a large log that is a small part.
+func (p *Posterior) known(m int) (d design, pick func(beta []float64) []float64) {
+	if p.far == nil || p.far.sortOf[m] < 0 {
+		return p.fit.design, func(beta []float64) []float64 { return beta }
 	}
+	s := &p.far.sorts[p.far.sortOf[m]]
+	return s.design, func(beta []float64) []float64 { return s.picked(beta, nil) }
+}
+
+// residuals are those of the casts of mold m on the log scale, its own effects
+// taken out.
+func (p *Posterior) residuals(m int, rows []row) []float64 {
+	d, pick := p.known(m)
+	beta, b := pick(p.fit.model.Beta), p.fit.mode(m)
+	byBeta, byB := make([]float64, len(beta)), make([]float64, len(b))
 	res := make([]float64, len(rows))
-	b := f.mode(rows[0].mold)
-	byBeta, byB := make([]float64, len(f.model.Beta)), make([]float64, len(b))
 	for i, r := range rows {
-		res[i] = r.logWall - f.law.logWall(f.design, r, f.model.Beta, b, byBeta, byB)
+		res[i] = r.logWall - p.fit.law.logWall(d, r, beta, b, byBeta, byB)
 	}
 	return res
 }

@@ -9,9 +9,39 @@ import (
 type column struct {
 	term string
 	of   func(row) float64
-	ages bool // whether it carries the mold's age
+	ages bool     // whether it carries the mold's age
+	is   quantity // what it is in all rows that know it; unknown where of has to be asked
 
 	believed prior // of its term in log wall; zero where nothing is
+}
+
+// quantity is what a column holds, so that walks over many casts need not ask.
+type quantity int
+
+const (
+	unknownQuantity quantity = iota
+	one
+	moldAge
+	logDwell
+	carriedWet
+	slipQuantity // and those after it, by the place of what is known of a slip
+)
+
+// at is the column's value in a row.
+func (c *column) at(r *row) float64 {
+	switch c.is {
+	case unknownQuantity:
+		return c.of(*r)
+	case one:
+		return 1
+	case moldAge:
+		return r.age
+	case logDwell:
+		return r.logT
+	case carriedWet:
+		return r.wet
+	}
+	return r.slip[c.is-slipQuantity]
 }
 
 // design is the fixed and random part of a model.
@@ -51,7 +81,7 @@ func plan(in inputs) design {
 	d.planAgeing(in)
 	for k, slip := range in.slips {
 		if slip.distinct >= leastSlips && slip.known >= leastSlipShare {
-			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }, believed: slipPriors[k]})
+			d.columns = append(d.columns, column{term: slip.name, of: func(r row) float64 { return r.slip[k] }, is: slipQuantity + quantity(k), believed: slipPriors[k]})
 			continue
 		}
 		d.notes = append(d.notes, fmt.Sprintf("%s is not in the model: it needs %d different values, known for %.0f %% of the casts", slip.name, leastSlips, 100*leastSlipShare))
@@ -102,10 +132,13 @@ func moldColumns(in inputs) []column {
 		}
 		done[r.mold] = true
 		m := r.mold
-		cols = append(cols, column{term: "mold " + in.log.Molds[m].Mold, of: func(r row) float64 { return indicator(r.mold == m) }})
+		cols = append(cols, column{term: moldTerm + in.log.Molds[m].Mold, of: func(r row) float64 { return indicator(r.mold == m) }})
 	}
 	return cols
 }
+
+// moldTerm begins the name of the term of a single mold.
+const moldTerm = "mold "
 
 func formTerm(form string) string { return "form " + form }
 
@@ -118,8 +151,8 @@ func indicator(b bool) float64 {
 
 // fillX writes the row's values of the columns.
 func (d design) fillX(r row, x []float64) {
-	for j, c := range d.columns {
-		x[j] = c.of(r)
+	for j := range d.columns {
+		x[j] = d.columns[j].at(&r)
 	}
 }
 

@@ -28,12 +28,6 @@ type far struct {
 	sortOf []int32 // by mold; −1 where its form or kind was not among those learned from
 }
 
-// sort are the molds of one form and kind: they know the same terms.
-type sort struct {
-	columns []int  // of the design, those that are not 0 for all their casts
-	design  design // with these columns alone
-}
-
 // newFar prepares to walk the log by what was chosen on a part of it.
 func newFar(log history.Log, studio tables.Studio, learned inputs, f fitted) *far {
 	w := &far{
@@ -48,54 +42,23 @@ func newFar(log history.Log, studio tables.Studio, learned inputs, f fitted) *fa
 	if len(w.in.batches) > 0 {
 		w.nearest = daysOfSlips(log)
 	}
-	w.sortMolds()
+	w.sortMolds(learned.rows)
 	return w
 }
 
-// sortMolds finds the columns that each form and kind knows, by a cast of which
-// nothing is 0.
-func (w *far) sortMolds() {
-	type key struct{ form, kind string }
-	seen := map[key]int32{}
-	for _, m := range w.in.log.Molds {
-		k := key{orUnknown(m.Form), m.Kind}
-		at, ok := seen[k]
-		if !ok {
-			s := sort{design: w.design}
-			s.design.columns = nil
-			levels, ages := 0, 0
-			probe := row{mold: -1, form: k.form, kind: k.kind, logT: 1, age: 1, wet: 1, slip: [slipTerms]float64{1, 1}}
-			for j, c := range w.design.columns {
-				if c.of(probe) == 0 {
-					continue
-				}
-				s.columns, s.design.columns = append(s.columns, j), append(s.design.columns, c)
-				switch {
-				case c.ages:
-					ages++
-				case c.term == formTerm(k.form):
-					levels++
-				}
-			}
-			at = -1
-			if levels == 1 && (ages > 0 || !w.ages()) {
-				at = int32(len(w.sorts))
-				w.sorts = append(w.sorts, s)
-			}
-			seen[k] = at
-		}
-		w.sortOf = append(w.sortOf, at)
+// sortMolds finds the sorts of the molds; those of a form or kind that was not
+// learned have none.
+func (w *far) sortMolds(learned []row) {
+	forms, kinds := map[string]bool{}, map[string]bool{}
+	for _, r := range learned {
+		forms[r.form], kinds[r.kind] = true, true
 	}
-}
-
-// ages reports whether any term carries the mold's age.
-func (w *far) ages() bool {
-	for _, c := range w.design.columns {
-		if c.ages {
-			return true
+	w.sorts, w.sortOf = w.design.sorts(w.in.log)
+	for m, mold := range w.in.log.Molds {
+		if !forms[orUnknown(mold.Form)] || !kinds[mold.Kind] {
+			w.sortOf[m] = -1
 		}
 	}
-	return false
 }
 
 // rows fills in the usable casts of mold m but for their weights, and forgets
@@ -142,13 +105,18 @@ func (w *far) rows(m int, c *moldCasts) {
 
 // weigh sets the weights that follow from residuals on the log scale.
 func (w *far) weigh(c *moldCasts, residuals []float64) {
+	w.in.readings.weigh(c, residuals, w.scale)
+}
+
+// weigh sets the weights that follow from residuals on the log scale, whose
+// robust standard deviation is scale.
+func (r readings) weigh(c *moldCasts, residuals []float64, scale float64) {
 	c.reading, c.robust = c.reading[:0], c.robust[:0]
 	weight := robust.Clipped(clip)
 	for i, n := range c.counts {
-		reading := w.in.readings.weight(n, w.scale*w.scale)
-		trust := 1.0
-		if w.scale > 0 {
-			trust = weight(math.Abs(residuals[i]) * math.Sqrt(reading) / w.scale)
+		reading, trust := r.weight(n, scale*scale), 1.0
+		if scale > 0 {
+			trust = weight(math.Abs(residuals[i]) * math.Sqrt(reading) / scale)
 		}
 		c.reading, c.robust = append(c.reading, reading), append(c.robust, trust)
 	}

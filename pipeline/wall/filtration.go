@@ -46,13 +46,31 @@ func (filtrationLaw) resistances(d design, r row, beta, b []float64) (logA, mold
 // logWall by the law; with s = √(b² + 4at), ∂log L/∂log a = −a·L/s and
 // ∂log L/∂b = −1/s.
 func (l filtrationLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
-	logA, mold := l.resistances(d, r, beta, b)
-	wall, s := seriesWall(math.Exp(logA), mold, math.Exp(r.logT))
-	byLogA, byMold := -math.Exp(logA)*wall/s, -1/s
-	for j, c := range d.columns {
-		byBeta[j] = c.of(r) * byLogA
+	var logA, mold float64
+	for j := range d.columns {
+		c := &d.columns[j]
+		x := c.at(&r)
+		byBeta[j] = x
 		if c.ages {
-			byBeta[j] = c.of(r) * byMold
+			mold += x * beta[j]
+		} else {
+			logA += x * beta[j]
+		}
+	}
+	if d.pooled {
+		logA += b[0]
+	}
+	if d.slopes {
+		mold += b[1] * r.age
+	}
+	a := math.Exp(logA)
+	wall, s := seriesWall(a, mold, math.Exp(r.logT))
+	byLogA, byMold := -a*wall/s, -1/s
+	for j := range d.columns {
+		if d.columns[j].ages {
+			byBeta[j] *= byMold
+		} else {
+			byBeta[j] *= byLogA
 		}
 	}
 	clear(byB)
@@ -130,15 +148,32 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 			return 1
 		},
 	}
-	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
-		if i < n {
-			return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
-		}
+	belief := func(i int, beta, byBeta, byB []float64) float64 {
 		clear(byBeta)
 		clear(byB)
 		p := priors[i-n]
 		byBeta[p.column] = p.x
 		return p.x * beta[p.column]
+	}
+	if in.lean && d.sorted() {
+		sorts, of := d.sorts(in.log)
+		rows.Settled = 1e-5 // a part of the log: what it tells is far less certain
+		rows.Patterns, rows.Pattern = patternsOf(sorts), func(mold int) int { return int(of[mold]) }
+		picked := make([]float64, len(d.columns))
+		return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
+			if i >= n {
+				return belief(i, beta, byBeta, byB)
+			}
+			s := &sorts[of[in.rows[i].mold]]
+			return l.logWall(s.design, in.rows[i], s.picked(beta, picked), b, byBeta, byB)
+		}
+	}
+	known := seriesRowsOf(in, d)
+	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
+		if i < n {
+			return known.logWall(i, beta, b, byBeta, byB)
+		}
+		return belief(i, beta, byBeta, byB)
 	}
 }
 

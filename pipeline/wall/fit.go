@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/tables"
@@ -79,12 +80,14 @@ func fitLaws(in inputs) (fitted, error) {
 	}
 	if tau > 0 {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if out, err = compare(in, d, tau, w, out, false); err != nil {
-			return fitted{}, err
+		if !in.quick {
+			if out, err = compare(in, d, tau, w, out, false); err != nil {
+				return fitted{}, err
+			}
 		}
 	}
 	// Casts that only the power law found odd get their weight back.
-	if out, err = compare(in, d, tau, w.by(in, out.best), out, true); err != nil {
+	if out, err = compare(in, d, tau, w.by(in, out.best), out, !in.quick); err != nil {
 		return fitted{}, err
 	}
 	out.notes = append(out.notes, out.best.design.notes...)
@@ -102,8 +105,20 @@ func fitLaws(in inputs) (fitted, error) {
 // predicts each mold from the others.
 func compare(in inputs, d design, tau float64, w weights, before fitted, last bool) (fitted, error) {
 	out := fitted{weights: w}
-	for _, l := range laws() {
-		f, err := fitOne(in, l, d, w.all(), start{before.nearest(l), last}, mixed.REML, mixed.ML)
+	all := laws()
+	fits, errs := make([]fit, len(all)), make([]error, len(all))
+	var wait sync.WaitGroup
+	for i, l := range all {
+		wait.Go(func() {
+			from := start{before.nearest(l), last && !in.lean}
+			if fits[i], errs[i] = fitOne(in, l, d, w.all(), from, mixed.REML, mixed.ML); errs[i] == nil && last {
+				fits[i].left = leftOutError(in, fits[i])
+			}
+		})
+	}
+	wait.Wait()
+	for i, l := range all {
+		f, err := fits[i], errs[i]
 		if err != nil && !linear(l) {
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: %v", l.name(), err))
 			continue
@@ -116,21 +131,23 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: the dwells vary too little to tell its exponent", l.name()))
 			continue
 		}
-		if f.tau = tau; last {
-			f.left = leftOutError(in, f)
-		}
+		f.tau = tau
 		out.all = append(out.all, f)
 	}
 	out.choose()
 	return out, nil
 }
 
-// nearest is the fit of that law, or another one that may serve as a start.
+// nearest is the fit of that law, or another one that may serve as a start; nil
+// for none.
 func (f fitted) nearest(l law) *fit {
 	for i := range f.all {
 		if f.all[i].law == l {
 			return &f.all[i]
 		}
+	}
+	if len(f.all) == 0 {
+		return nil
 	}
 	return &f.all[0]
 }
@@ -228,26 +245,25 @@ func (f fit) at(r row, beta, b []float64) (logWall float64, byBeta, byB []float6
 // mode are the effects of a mold, zero for a new one.
 func (f fit) mode(mold int) []float64 { return f.model.Mode(mold) }
 
-// leftOutError predicts every mold from the others and is the root-mean-square
-// error of log wall; NaN where no mold can be predicted so.
+// leftOutError predicts every mold from the others (of very many, some as good as
+// drawn by lot) and is the root-mean-square error of log wall; NaN where no mold
+// can be predicted so.
 func leftOutError(in inputs, f fit) float64 {
-	byMold := map[int][]int{}
-	var molds []int
-	for i, r := range in.rows {
-		if byMold[r.mold] == nil {
-			molds = append(molds, r.mold)
-		}
-		byMold[r.mold] = append(byMold[r.mold], i)
-	}
+	molds := len(in.log.Molds)
+	stride := (molds + mostLeftOut - 1) / mostLeftOut
+	byBeta, byB, none := make([]float64, len(f.model.Beta)), make([]float64, f.design.randoms()), make([]float64, f.design.randoms())
 	var sum, n float64
-	for _, m := range molds {
-		beta, _, err := f.model.LeaveOut(m)
+	for m := 0; m < molds; m += max(1, stride) {
+		rows := in.rows[in.first[m]:in.first[m+1]]
+		if len(rows) == 0 {
+			continue
+		}
+		beta, err := f.model.LeaveOutFixed(m)
 		if err != nil {
 			continue // the only mold of its form says nothing about another
 		}
-		for _, i := range byMold[m] {
-			predicted, _, _ := f.at(in.rows[i], beta, make([]float64, f.design.randoms()))
-			e := in.rows[i].logWall - predicted
+		for _, r := range rows {
+			e := r.logWall - f.law.logWall(f.design, r, beta, none, byBeta, byB)
 			sum += e * e
 			n++
 		}
@@ -255,16 +271,32 @@ func leftOutError(in inputs, f fit) float64 {
 	return math.Sqrt(sum / n)
 }
 
+// mostLeftOut is how many molds tell what leaving one out costs.
+const mostLeftOut = 300
+
 // residuals of the rows on the log scale, the molds' own effects taken out.
 func (f fit) residuals(in inputs) []float64 {
-	modes := map[int][]float64{}
+	sorts, of := []sort{{design: f.design}}, make([]int32, len(in.log.Molds))
+	beta := f.model.Beta
+	lean := in.lean && f.design.sorted()
+	if lean {
+		sorts, of = f.design.sorts(in.log)
+	}
 	res := make([]float64, len(in.rows))
-	for i, r := range in.rows {
-		if modes[r.mold] == nil {
-			modes[r.mold] = f.mode(r.mold)
+	byBeta, byB := make([]float64, len(beta)), make([]float64, f.design.randoms())
+	for m, sort := range of {
+		from, to := in.first[m], in.first[m+1]
+		if from == to {
+			continue
 		}
-		fitted, _, _ := f.at(r, f.model.Beta, modes[r.mold])
-		res[i] = r.logWall - fitted
+		known, mode := &sorts[sort], f.mode(m)
+		if lean {
+			beta = known.picked(f.model.Beta, beta[:0:0])
+		}
+		for i := from; i < to; i++ {
+			r := in.rows[i]
+			res[i] = r.logWall - f.law.logWall(known.design, r, beta, mode, byBeta[:len(beta)], byB)
+		}
 	}
 	return res
 }

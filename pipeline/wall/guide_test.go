@@ -35,7 +35,7 @@ func TestTheLawBesideADwellGivesItForAnyWall(t *testing.T) {
 // refitted is the posterior with another of the candidate laws.
 func (p *Posterior) refitted(t *testing.T, l law) *Posterior {
 	t.Helper()
-	all, err := compare(p.in, plan(p.in), 0, p.weights)
+	all, err := compare(p.in, plan(p.in), 0, p.weights, fitted{}, false)
 	require.NoError(t, err)
 	for _, f := range all.all {
 		if f.law.name() == l.name() {

@@ -73,7 +73,7 @@ func (l powerLaw) extend(d design) design {
 	if !l.free {
 		return d
 	}
-	d.columns = append(slices.Clone(d.columns), column{term: exponentTerm, of: func(r row) float64 { return r.logT }})
+	d.columns = append(slices.Clone(d.columns), column{term: exponentTerm, is: logDwell, of: func(r row) float64 { return r.logT }})
 	return d
 }
 
@@ -92,10 +92,22 @@ func (l powerLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float
 }
 
 func (l powerLaw) fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error) {
-	sums, like := l.sums(in, d, weights), from.variances()
+	like := from.variances()
+	var fit func(c mixed.Criterion, like *mixed.Model) (*mixed.Model, error)
+	if in.lean && d.sorted() {
+		blocks := l.blocks(in, d, weights)
+		fit = func(c mixed.Criterion, like *mixed.Model) (*mixed.Model, error) {
+			return mixed.FitBlocks(blocks, c, like)
+		}
+	} else {
+		sums := l.sums(in, d, weights)
+		fit = func(c mixed.Criterion, like *mixed.Model) (*mixed.Model, error) {
+			return mixed.FitFrom(sums, c, like)
+		}
+	}
 	var out []*mixed.Model
 	for _, c := range criteria {
-		m, err := mixed.FitFrom(sums, c, like)
+		m, err := fit(c, like)
 		if err != nil {
 			return nil, err
 		}
@@ -124,6 +136,32 @@ func (l powerLaw) sums(in inputs, d design, weights []float64) *mixed.Sums {
 		s.AddPrior(len(in.log.Molds), x, p.y)
 	}
 	return s
+}
+
+// blocks are the sums of rows that know few columns each.
+func (l powerLaw) blocks(in inputs, d design, weights []float64) *mixed.Blocks {
+	sorts, of := d.sorts(in.log)
+	blocks := mixed.NewBlocks(len(d.columns), d.randoms(), patternsOf(sorts))
+	x, z := make([]float64, len(d.columns)), make([]float64, d.randoms())
+	var block mixed.Block
+	for m, sort := range of {
+		known := sorts[sort].design
+		n := len(known.columns)
+		block.Begin(n, d.randoms())
+		for i := in.first[m]; i < in.first[m+1]; i++ {
+			r := in.rows[i]
+			known.fillX(r, x[:n])
+			known.fillZ(r, z)
+			block.Add(x[:n], z, r.logWall-l.offset(r), weights[i])
+		}
+		blocks.Append(int(sort), &block)
+	}
+	for _, p := range l.priors(d, 0) {
+		clear(x)
+		x[p.column] = p.x
+		blocks.Prior(x, p.y)
+	}
+	return blocks
 }
 
 func (l powerLaw) course(d design, r row, beta, b []float64) Course {

@@ -22,11 +22,7 @@ type stand struct {
 func (w *far) standAt(model *mixed.Model, alone bool) stand {
 	at := stand{model: model, g: model.G(), alone: alone}
 	for _, s := range w.sorts {
-		beta := make([]float64, len(s.columns))
-		for i, j := range s.columns {
-			beta[i] = model.Beta[j]
-		}
-		at.beta = append(at.beta, beta)
+		at.beta = append(at.beta, s.picked(model.Beta, nil))
 	}
 	return at
 }
@@ -60,14 +56,19 @@ type on struct {
 // depend on cores.
 const passMolds = 128
 
-// pass sums up all casts about a stand. It writes each mold's usual wetness.
-func (w *far) pass(at stand, wet []float64) passed {
+// pass sums up the casts about a stand, of all molds or of those chosen. It writes
+// each mold's usual wetness.
+func (w *far) pass(at stand, chosen []bool, wet []float64) passed {
 	molds := len(w.in.log.Molds)
 	parts := make([]passed, chunks.Count(molds, passMolds))
 	chunks.Each(molds, passMolds, func(chunk, from, to int) {
 		walk := &walker{far: w, at: at, out: w.nothing()}
 		for m := from; m < to; m++ {
-			walk.mold(m, wet)
+			if chosen == nil || chosen[m] {
+				walk.mold(m, wet)
+			} else {
+				walk.leave()
+			}
 		}
 		parts[chunk] = walk.out
 	})
@@ -94,11 +95,7 @@ func (w *far) nothing() passed {
 }
 
 func (w *far) blocks() *mixed.Blocks {
-	patterns := make([][]int, len(w.sorts))
-	for i, s := range w.sorts {
-		patterns[i] = s.columns
-	}
-	return mixed.NewBlocks(len(w.design.columns), w.design.randoms(), patterns)
+	return mixed.NewBlocks(len(w.design.columns), w.design.randoms(), patternsOf(w.sorts))
 }
 
 // walker walks over molds with its own scratch.
@@ -110,7 +107,8 @@ type walker struct {
 	block     mixed.Block
 	x, z      []float64
 	residuals []float64
-	last      []float64 // wetness of the last casts
+	zs        []float64 // of each cast, what it tells of the mold's effects
+	last      []float64
 }
 
 // mold appends a mold to the blocks.
@@ -120,8 +118,7 @@ func (k *walker) mold(m int, wet []float64) {
 	wet[m] = k.usualWet()
 	if sort < 0 {
 		k.out.apart += len(k.casts.rows)
-		k.block.Begin(len(k.sorts[0].columns), k.design.randoms())
-		k.out.blocks.Append(0, &k.block)
+		k.leave()
 		return
 	}
 	d := k.sorts[sort].design
@@ -138,6 +135,12 @@ func (k *walker) mold(m int, wet []float64) {
 	}
 	k.tangent(m, sort, b)
 	k.slips(m)
+}
+
+// leave appends a mold without casts.
+func (k *walker) leave() {
+	k.block.Begin(len(k.sorts[0].columns), k.design.randoms())
+	k.out.blocks.Append(0, &k.block)
 }
 
 // tangent takes the casts of a mold in, the law replaced by its tangent at the
@@ -175,23 +178,21 @@ func (k *walker) tangent(m int, sort int32, b []float64) {
 func (k *walker) settle(d design, beta []float64) []float64 {
 	c := &k.casts
 	b := make([]float64, d.randoms())
-	k.residualsAt(d, beta, b)
-	start := *k.far
-	if k.alike > 0 {
-		start.scale = k.alike
-	}
-	start.weigh(c, k.residuals)
-	if len(b) == 0 {
+	k.look(d, beta, b)
+	if k.alike > 0 && len(b) > 0 {
+		k.in.readings.weigh(c, k.residuals, k.alike)
+	} else {
 		k.weigh(c, k.residuals)
-		return b
 	}
-	last := make([]float64, len(c.rows))
 	for range settleRounds {
-		copy(last, c.robust)
-		b = k.effects(d, beta, b)
-		k.residualsAt(d, beta, b)
+		if len(b) == 0 {
+			break
+		}
+		k.last = append(k.last[:0], c.robust...)
+		b = k.effects(b)
+		k.look(d, beta, b)
 		k.weigh(c, k.residuals)
-		if change(last, c.robust) < settledWeight {
+		if change(k.last, c.robust) < settledWeight {
 			break
 		}
 	}
@@ -211,27 +212,29 @@ func change(a, b []float64) (most float64) {
 	return most
 }
 
-func (k *walker) residualsAt(d design, beta, b []float64) {
-	k.residuals = k.residuals[:0]
+// look fills in the residuals at the effects b, and what each cast tells of them.
+func (k *walker) look(d design, beta, b []float64) {
+	k.residuals, k.zs = k.residuals[:0], k.zs[:0]
 	for _, r := range k.casts.rows {
 		k.residuals = append(k.residuals, r.logWall-k.law.logWall(d, r, beta, b, k.x[:len(d.columns)], k.z))
+		k.zs = append(k.zs, k.z...)
 	}
 }
 
-// effects is one step to the mold's likeliest effects: (I + G·S)·b = G·t with
-// S = Σ w·zz'/σ² and t = Σ w·z·(y + z'b)/σ², y being residuals at the present b.
-func (k *walker) effects(d design, beta, b []float64) []float64 {
+// effects is one step from b to the mold's likeliest effects: (I + G·S)·b = G·t
+// with S = Σ w·zz'/σ² and t = Σ w·z·(y + z'b)/σ², y being the residuals at b.
+func (k *walker) effects(b []float64) []float64 {
 	c, q := &k.casts, len(b)
 	var s [2][2]float64
 	var t [2]float64
-	for i, r := range c.rows {
-		value := k.law.logWall(d, r, beta, b, k.x[:len(d.columns)], k.z)
+	for i := range c.rows {
+		z := k.zs[i*q : (i+1)*q]
 		w := c.reading[i] * c.robust[i]
-		y := r.logWall - value + dot(k.z, b)
+		y := k.residuals[i] + dot(z, b)
 		for h := range q {
-			t[h] += w * k.z[h] * y
+			t[h] += w * z[h] * y
 			for j := range q {
-				s[h][j] += w * k.z[h] * k.z[j]
+				s[h][j] += w * z[h] * z[j]
 			}
 		}
 	}

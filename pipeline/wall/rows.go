@@ -26,6 +26,7 @@ type row struct {
 
 // inputs are the usable casts of a log and what is known of forms and slips.
 type inputs struct {
+	quick      bool // of Quick
 	log        history.Log
 	rows       []row
 	targets    map[string]float64 // wet target wall in mm by form; absent from the map where none
@@ -37,33 +38,48 @@ type inputs struct {
 	readings   readings
 	counts     []int // readings behind each row's wall
 	odd        []int // rows of which a reading was left out
+	lean       bool  // whether fits keep few columns a mold: the rows are part of a large log
 	first      []int // by mold its first row, and behind all the number of rows
 }
 
 // gather takes up the casts of a log with all that is known of them.
 func gather(log history.Log, studio tables.Studio) inputs {
+	if studio.Casts.Len() > wholeTable && studio.Casts.Len() > 2*len(log.Casts) {
+		return gatherWith(log, studio, readingsOfLog(log, studio), listsOf(studio))
+	}
 	walls := studio.Casts.Lists("wall")
 	return gatherWith(log, studio, readingsOf(walls, studio.Casts.Dates("date")), listsOf(studio))
 }
 
-// gatherSome does so for a sub-log, whose casts alone tell about readings.
-func gatherSome(sub history.Log, studio tables.Studio) inputs {
+// wholeTable is the length of a casts table that is not taken up whole for a log
+// of some of its rows.
+const wholeTable = 50_000
+
+// gatherSome does so for a part of a large log, whose casts alone tell about
+// readings.
+func gatherSome(part history.Log, studio tables.Studio) inputs {
+	in := gatherWith(part, studio, readingsOfLog(part, studio), listsOf(studio))
+	in.lean = true
+	return in
+}
+
+func readingsOfLog(log history.Log, studio tables.Studio) readings {
 	lists := listsOf(studio)
-	walls, dates := make([][]float64, len(sub.Casts)), make([]tables.Date, len(sub.Casts))
-	for i, c := range sub.Casts {
+	walls, dates := make([][]float64, len(log.Casts)), make([]tables.Date, len(log.Casts))
+	for i, c := range log.Casts {
 		walls[i], dates[i] = lists(int(c.Row), nil), c.Date
 	}
-	return gatherWith(sub, studio, readingsOf(walls, dates), lists)
+	return readingsOf(walls, dates)
 }
 
 // listsOf gives the readings of the wall in a row of the casts table.
 func listsOf(studio tables.Studio) func(row int, room []float64) []float64 {
-	all := studio.Casts.Lists("wall")
+	rows, at := studio.Casts.Len(), studio.Casts.ListAt("wall")
 	return func(row int, room []float64) []float64 {
-		if row >= len(all) {
+		if row >= rows {
 			return room
 		}
-		return append(room, all[row]...)
+		return at(row, room)
 	}
 }
 

@@ -15,31 +15,75 @@ import (
 // multiple of Settings.Learn: in some logs few walls are measured.
 const mostLearned = 8
 
+// slipCounts are the usable casts of each form by batch of slip, by its place in
+// the log.
+type slipCounts map[string][]int
+
 // learnable is how many casts of the log to learn from: all, or as many as hold
-// about Settings.Learn usable ones.
-func learnable(log history.Log, set Settings) int {
-	if set.Learn <= 0 {
-		return len(log.Casts)
+// about Settings.Learn usable ones. Of a large log it also counts usable casts.
+func learnable(log history.Log, set Settings) (most int, counts slipCounts) {
+	if set.Learn <= 0 || len(log.Casts) <= set.Learn {
+		return len(log.Casts), nil
 	}
-	usable := 0
-	for i := range log.Casts {
-		if c := &log.Casts[i]; c.DwellMin > 0 && c.WallMM > 0 {
-			usable++
+	usable, counts := 0, slipCounts{}
+	for _, m := range log.Molds {
+		form := orUnknown(m.Form)
+		if counts[form] == nil {
+			counts[form] = make([]int, max(1, len(log.Slips)))
+		}
+		ofForm := counts[form]
+		for i := m.First; i < m.Last; i++ {
+			if c := &log.Casts[i]; c.DwellMin > 0 && c.WallMM > 0 {
+				usable++
+				ofForm[c.Slip.Place()]++
+			}
 		}
 	}
 	if usable <= set.Learn {
-		return len(log.Casts)
+		return len(log.Casts), nil
 	}
-	return min(mostLearned*set.Learn, int(float64(set.Learn)*float64(len(log.Casts))/float64(usable)))
+	return min(mostLearned*set.Learn, int(float64(set.Learn)*float64(len(log.Casts))/float64(usable))), counts
 }
 
-// runFar is Run of a large log: law and terms by a part of it, then two passes
-// over all casts. In the first each mold finds its effects about the part's fit,
-// in the second the fit of the first knows them; the law is replaced by its
-// tangent there, so that the second leaves nothing to mend.
-func runFar(log history.Log, studio tables.Studio, set Settings, most int) Answer {
+// usual is the middle of what is known of the slips of each form's casts.
+func (counts slipCounts) usual(at [][slipTerms]float64) map[string][slipTerms]float64 {
+	out := map[string][slipTerms]float64{}
+	for form, casts := range counts {
+		var usual [slipTerms]float64
+		order := make([]int, 0, len(casts))
+		total := 0
+		for place, n := range casts {
+			if n > 0 && place > 0 {
+				order, total = append(order, place), total+n
+			}
+		}
+		for k := range usual {
+			slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(at[a][k], at[b][k]) })
+			below := 0
+			for _, place := range order {
+				if below += casts[place]; 2*below >= total {
+					usual[k] = at[place][k]
+					break
+				}
+			}
+		}
+		out[form] = usual
+	}
+	return out
+}
+
+// firstPass is how many times the casts learned from the first pass takes in.
+const firstPass = 10
+
+// runFar is Run of a large log: law and terms by a part of it, then two passes,
+// the first of a tenfold part, the second of all casts. Each mold finds its
+// effects about the fit before (or that fit knows them), and the law is replaced
+// by its tangent there. What is left of the curvature is the square of the error
+// of that fit, which after the first pass is nothing beside the last one's error.
+func runFar(log history.Log, studio tables.Studio, set Settings, most int, counts slipCounts) Answer {
 	sub, of := log.Learning(most)
 	in := gatherSome(sub, studio)
+	in.centreAt(log.Slips, counts)
 	fitted, why := learn(in, set)
 	if why != "" {
 		in.log = log
@@ -49,14 +93,14 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int) Answe
 	wet := make([]float64, len(log.Molds))
 	at := w.standAt(fitted.best.model, true)
 	var all passed
-	for range 2 {
-		all = w.pass(at, wet)
+	for _, chosen := range [][]bool{some(log, firstPass*most), nil} {
+		all = w.pass(at, chosen, wet)
 		model, err := w.fit(all.blocks, at.model)
 		if err != nil {
 			in.log = log
 			return practice(in, set, "the wall model could not be fitted to all casts: "+err.Error())
 		}
-		at = w.standAt(model, false)
+		at = w.standAt(model, chosen != nil)
 	}
 	fitted.takeOver(at.model)
 	fitted.notes = append(fitted.notes, w.notes(len(in.rows), len(of), all)...)
@@ -64,6 +108,7 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int) Answe
 	in.log = log
 	p := posteriorOf(in, fitted.best, fitted.weights)
 	p.far, p.typicalWet, p.lastSlips = w, wet, all.slips
+	p.typicalSlip = counts.usual(w.slipAt)
 	ans := answerOf(fitted, p, set)
 	ans.Casts, ans.Learned = all.used, len(in.rows)
 	for i := range ans.Curves {
@@ -78,6 +123,19 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int) Answe
 	}
 	ans.each = func(yield func(tables.CastUsed) bool) { p.allUsed(studio, yield) }
 	return ans
+}
+
+// some marks the molds of a part of the log with about so many casts; nil for all.
+func some(log history.Log, most int) []bool {
+	if len(log.Casts) <= most {
+		return nil
+	}
+	chosen := make([]bool, len(log.Molds))
+	_, of := log.Learning(most)
+	for _, m := range of {
+		chosen[m] = true
+	}
+	return chosen
 }
 
 // fit of the chosen law's tangent to all casts, with what is believed beforehand.

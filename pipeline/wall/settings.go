@@ -20,6 +20,6 @@ type Settings struct {
 func Defaults() Settings {
 	return Settings{
 		LeastCasts: 8, GuideSteps: 6, GuideStride: 5, UsualDwellOf: 10,
-		Learn: 50_000, MoldsTold: 5_000, EndedTold: 2_000, Paths: 2_000, UsedShown: 60_000, OddTold: 2_000,
+		Learn: 20_000, MoldsTold: 5_000, EndedTold: 1_000, Paths: 300, UsedShown: 60_000, OddTold: 2_000,
 	}
 }

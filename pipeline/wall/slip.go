@@ -115,7 +115,34 @@ func (in *inputs) centreSlips() {
 		}
 		in.slips[k] = t
 	}
+	in.setSlips()
+}
+
+func (in *inputs) setSlips() {
 	for i, name := range in.slipOf {
 		in.rows[i].slip = in.batches.of(name, in.slips)
 	}
+}
+
+// centreAt takes the means of a whole log off, instead of those of the part
+// learned from.
+func (in *inputs) centreAt(slips []string, counts slipCounts) {
+	casts := make([]int, len(slips))
+	for _, ofForm := range counts {
+		for place := range slips {
+			casts[place] += ofForm[place]
+		}
+	}
+	for k := range slipTerms {
+		sum, n := 0.0, 0.0
+		for place, name := range slips {
+			if slip, ok := in.batches[history.Fold(name)]; ok && tables.Has(slip[k]) {
+				sum, n = sum+slip[k]*float64(casts[place]), n+float64(casts[place])
+			}
+		}
+		if n > 0 {
+			in.slips[k].mean = sum / n
+		}
+	}
+	in.setSlips()
 }

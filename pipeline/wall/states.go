@@ -118,22 +118,5 @@ func orUnknown(form string) string { return cmp.Or(form, unknownForm) }
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
 
-// told are the molds that the tables of molds list: all, or of a large log those
-// in use and the last that ended, in the log's order.
-func told(log history.Log, set Settings) []int {
-	var out, ended []int
-	for m, mold := range log.Molds {
-		if mold.InUse() {
-			out = append(out, m)
-		} else {
-			ended = append(ended, m)
-		}
-	}
-	if len(log.Molds) > set.MoldsTold && len(ended) > set.EndedTold {
-		slices.SortStableFunc(ended, func(a, b int) int { return cmp.Compare(log.Molds[b].EndedOn, log.Molds[a].EndedOn) })
-		ended = ended[:set.EndedTold]
-	}
-	out = append(out, ended...)
-	slices.Sort(out)
-	return out
-}
+// told are the molds that the tables of molds list.
+func told(log history.Log, set Settings) []int { return log.Told(set.MoldsTold, set.EndedTold) }

@@ -36,20 +36,40 @@ func (p *Posterior) Track(m int) Track {
 	}
 	out := Track{G: model.G(), Doubt: p.doubt(m, cov)}
 	casts := p.casts(m)
+	d, pick := p.known(m)
+	own, told := pick(model.Beta), pick(beta)
+	byBeta, z := make([]float64, len(own)), make([]float64, len(mode))
 	for i, r := range casts.rows {
-		fitted, _, _ := p.fit.at(r, model.Beta, mode)
-		others, byBeta, z := p.fit.at(r, beta, mode)
+		fitted := p.fit.law.logWall(d, r, own, mode, byBeta, z)
+		others := p.fit.law.logWall(d, r, told, mode, byBeta, z)
 		c := TrackCast{
 			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: slices.Clone(z),
 			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),
 			Variance: model.Sigma * model.Sigma / casts.reading[i], Trust: casts.robust[i],
 		}
-		for j, col := range p.fit.design.columns {
-			if col.ages && r.age > 0 {
-				c.Wear += byBeta[j] * beta[j] / r.age
+		for j := range d.columns {
+			if d.columns[j].ages && r.age > 0 {
+				c.Wear += byBeta[j] * told[j] / r.age
 			}
 		}
 		out.Casts = append(out.Casts, c)
+	}
+	return out
+}
+
+// Residuals are the casts of mold m with what is left of each once the law and
+// the mold's own effects are taken out: as in its Track, but without what only
+// the other molds tell (Y, Z and Wear), which takes a hundred times as long.
+func (p *Posterior) Residuals(m int) []TrackCast {
+	casts := p.casts(m)
+	residuals := p.residuals(m, casts.rows)
+	out := make([]TrackCast, len(casts.rows))
+	sigma2 := p.fit.model.Sigma * p.fit.model.Sigma
+	for i, r := range casts.rows {
+		out[i] = TrackCast{
+			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Residual: residuals[i],
+			Variance: sigma2 / casts.reading[i], Trust: casts.robust[i],
+		}
 	}
 	return out
 }

@@ -14,7 +14,7 @@ const oddWeight = 0.5
 // used are the casts of mold m in the fit.
 func (p *Posterior) used(m int, studio tables.Studio) []tables.CastUsed {
 	casts := p.casts(m)
-	residuals := p.fit.residualsOf(casts.rows)
+	residuals := p.residuals(m, casts.rows)
 	out := make([]tables.CastUsed, len(casts.rows))
 	for i, r := range casts.rows {
 		c := p.in.log.Casts[r.cast]

@@ -25,8 +25,8 @@ import (
 // on Settings.Learn casts at most. The chosen law is then fitted to all casts of
 // the log, of which nothing but a small triangle a mold is held.
 func Run(log history.Log, studio tables.Studio, set Settings) Answer {
-	if most := learnable(log, set); most < len(log.Casts) {
-		return runFar(log, studio, set, most)
+	if most, counts := learnable(log, set); most < len(log.Casts) {
+		return runFar(log, studio, set, most, counts)
 	}
 	in := gather(log, studio)
 	fitted, why := learn(in, set)

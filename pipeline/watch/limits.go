@@ -4,6 +4,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/runlength"
@@ -19,7 +20,7 @@ type limits struct {
 	wear     float64 // log of R; absent where there is no allowance for it
 	wallsRun float64 // casts between false flags of walls, thin or worn, or more
 
-	rejects   []rejectLaw // by mold
+	rejects   map[int]rejectLaw // by mold that is watched
 	rejectRun float64
 
 	healthy  float64 // standard deviation of a healthy mold's wear, in wears of its kind
@@ -30,19 +31,29 @@ type limits struct {
 // the limits of their shares; that of wear takes what is left, found on healthy
 // molds drawn for just these casts.
 func limitsFor(log history.Log, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
+	all := make([]int, len(log.Molds))
+	for m := range all {
+		all[m] = m
+	}
+	return limitsOfPart(log, all, part{log: log, of: all}, tracks, shifts, set)
+}
+
+// limitsOfPart sets the limits of molds on a part of the log; tracks and shifts
+// are those of the part's molds.
+func limitsOfPart(log history.Log, molds []int, p part, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
 	l := limits{thinRun: set.InControlRun / shareThin, rejectRun: set.InControlRun / shareRejects, interval: 1.6448536269514722}
 	var err error
 	if l.thin, err = runlength.Limit(set.Reference, l.thinRun); err != nil {
 		return l, err
 	}
-	l.rejects = lawsOfRejects(log, set.RejectRise, l.rejectRun)
+	l.rejects = lawsOfRejects(log, molds, p.log, p.place, set.RejectRise, l.rejectRun)
 	rejects := l.mostRejects(log)
 	l.wallsRun = 1 / (1/set.InControlRun - rejects)
 	// A healthy mold wears no more than FastWear times as fast as its kind, in 39
 	// cases of 40.
 	l.healthy = (set.FastWear - 1) / 1.959963984540054
 	pair := runlength.Pair{Sizes: wearSizes(), Head: lookFirst, Bound: typingError, Reference: set.Reference, Limit: l.thin}
-	limit, run := pair.SlopeLimit(rehearsals(log, tracks, shifts, l.healthy), 1/((1-keptBack)/set.InControlRun-rejects), set.RehearsedCasts)
+	limit, run := pair.SlopeLimit(rehearsals(p, tracks, shifts, l.healthy), 1/((1-keptBack)/set.InControlRun-rejects), set.RehearsedCasts)
 	if math.IsInf(limit, 1) { // thin walls alone use the allowance up, or no kind wears
 		l.wear, l.wallsRun, l.thinRun = tables.Absent(), math.Min(l.wallsRun, run), math.Min(l.thinRun, run)
 		return l, nil
@@ -59,26 +70,27 @@ const leastOdds = 0.5
 // mostRejects is the largest rate of false flags by rejects of any mold.
 func (l limits) mostRejects(log history.Log) float64 {
 	most := 0.0
-	for _, c := range log.Casts {
-		if run := l.rejects[c.Mold].run; c.Result != history.NoResult && run > 0 {
-			most = math.Max(most, 1/run)
+	for m, law := range l.rejects {
+		mold := log.Molds[m]
+		if law.run > 0 && 1/law.run > most && slices.ContainsFunc(log.Casts[mold.First:mold.Last], func(c history.Cast) bool { return c.Result != history.NoResult }) {
+			most = 1 / law.run
 		}
 	}
 	return most
 }
 
-// rehearsals are the molds of the log with walls to be drawn.
-func rehearsals(log history.Log, tracks []wall.Track, shifts slipShifts, healthy float64) []runlength.Series {
+// rehearsals are the molds of the part with walls to be drawn.
+func rehearsals(p part, tracks []wall.Track, shifts slipShifts, healthy float64) []runlength.Series {
 	var out []runlength.Series
-	for m, t := range tracks {
+	for i, t := range tracks {
 		if len(t.Casts) == 0 {
 			continue
 		}
 		taken := healthySpread(t, healthy)
 		name := fnv.New64a()
-		name.Write([]byte(log.Molds[m].Mold))
+		name.Write([]byte(p.log.Molds[i].Mold))
 		out = append(out, runlength.Series{
-			Obs: observations(t, shifts, m), Taken: taken, True: doubted(taken, t.Doubt), Charted: wears(t),
+			Obs: observations(t, shifts, p.of[i]), Taken: taken, True: doubted(taken, t.Doubt), Charted: wears(t),
 			Source: rand.NewPCG(name.Sum64(), rehearsalStream),
 		})
 	}

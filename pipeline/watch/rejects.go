@@ -25,39 +25,21 @@ const (
 // a kind by age.
 type rejectCounts struct {
 	log    history.Log
-	byKind map[string][]judged
-	all    []judged
+	all    tally
+	byKind map[string]*judgedKind
+	own    []tally // by mold
 }
 
-func countRejects(log history.Log) rejectCounts {
-	r := rejectCounts{log: log, byKind: map[string][]judged{}}
-	for _, c := range log.Casts {
-		if c.Result == history.NoResult {
-			continue
-		}
-		j := judged{int(c.Mold), int(c.Age), c.Result == history.Reject}
-		kind := log.Molds[c.Mold].Kind
-		r.all = append(r.all, j)
-		r.byKind[kind] = append(r.byKind[kind], j)
-	}
-	for _, casts := range r.byKind {
-		slices.SortStableFunc(casts, func(a, b judged) int { return a.age - b.age })
-	}
-	return r
-}
+// tally counts rejects among casts.
+type tally struct{ casts, rejects int }
 
-// chance is the share of rejects in control of mold m, by the other molds of its
-// kind and of the studio. A healthy mold rejects more as it ages, so that it is
-// that of the older half of their casts where that is higher: the chart then
-// alarms falsely no more often than it says at any age. It is rounded up.
-func (r rejectCounts) chance(m int) float64 {
-	others := func(casts []judged) []judged {
-		return slices.DeleteFunc(slices.Clone(casts), func(j judged) bool { return j.mold == m })
-	}
-	studio := share(others(r.all), usualRejects, studioPrior)
-	casts := others(r.byKind[r.log.Molds[m].Kind])
-	p := max(share(casts, studio, kindPrior), share(casts[len(casts)/2:], studio, kindPrior))
-	return min(max(math.Ceil(p*rejectSteps)/rejectSteps, leastReject), mostReject)
+func (t tally) less(o tally) tally { return tally{t.casts - o.casts, t.rejects - o.rejects} }
+
+// judgedKind are the casts of a kind with a result, youngest first.
+type judgedKind struct {
+	casts   []judged
+	rejects []int         // among the first so many casts
+	places  map[int][]int // by mold, where its casts stand
 }
 
 type judged struct {
@@ -66,15 +48,88 @@ type judged struct {
 	reject bool
 }
 
-// share is the share of rejects with a belief that counts as so many casts.
-func share(casts []judged, believed, weight float64) float64 {
-	rejects := 0.0
-	for _, c := range casts {
-		if c.reject {
-			rejects++
+func countRejects(log history.Log) rejectCounts {
+	r := rejectCounts{log: log, byKind: map[string]*judgedKind{}, own: make([]tally, len(log.Molds))}
+	for _, c := range log.Casts {
+		if c.Result == history.NoResult {
+			continue
+		}
+		j := judged{int(c.Mold), int(c.Age), c.Result == history.Reject}
+		kind := log.Molds[c.Mold].Kind
+		if r.byKind[kind] == nil {
+			r.byKind[kind] = &judgedKind{places: map[int][]int{}}
+		}
+		k := r.byKind[kind]
+		k.casts = append(k.casts, j)
+		for _, t := range []*tally{&r.all, &r.own[c.Mold]} {
+			if t.casts++; j.reject {
+				t.rejects++
+			}
 		}
 	}
-	return (rejects + believed*weight) / (float64(len(casts)) + weight)
+	for _, k := range r.byKind {
+		slices.SortStableFunc(k.casts, func(a, b judged) int { return a.age - b.age })
+		k.rejects = make([]int, len(k.casts)+1)
+		for i, c := range k.casts {
+			k.rejects[i+1] = k.rejects[i]
+			if c.reject {
+				k.rejects[i+1]++
+			}
+			k.places[c.mold] = append(k.places[c.mold], i)
+		}
+	}
+	return r
+}
+
+// chance is the share of rejects in control of mold m, by the other molds of its
+// kind and of the studio. A healthy mold rejects more as it ages, so that it is
+// that of the older half of their casts where that is higher: the chart then
+// alarms falsely no more often than it says at any age. It is rounded up.
+func (r rejectCounts) chance(m int) float64 { return r.chanceOf(r.log.Molds[m].Kind, m) }
+
+// chanceOf is that of a mold of a kind; m is −1 for one that is not in the log.
+func (r rejectCounts) chanceOf(kind string, m int) float64 {
+	var own tally
+	if m >= 0 {
+		own = r.own[m]
+	}
+	studio := share(r.all.less(own), usualRejects, studioPrior)
+	all, older := r.byKind[kind].others(m)
+	p := max(share(all, studio, kindPrior), share(older, studio, kindPrior))
+	return min(max(math.Ceil(p*rejectSteps)/rejectSteps, leastReject), mostReject)
+}
+
+// others counts the casts of the other molds of a kind, and the older half of them.
+func (k *judgedKind) others(m int) (all, older tally) {
+	if k == nil {
+		return tally{}, tally{}
+	}
+	places, n := k.places[m], len(k.casts)
+	others := n - len(places)
+	half := others / 2
+	from := half // where the older half begins among all
+	for _, at := range places {
+		if at > from {
+			break
+		}
+		from++
+	}
+	all = tally{others, k.rejects[n]}
+	older = tally{others - half, k.rejects[n] - k.rejects[min(from, n)]}
+	for _, at := range places {
+		if k.casts[at].reject {
+			all.rejects--
+			if at >= from {
+				older.rejects--
+			}
+		}
+	}
+	return all, older
+}
+
+// share is the share of rejects with a belief that counts as so many casts.
+func share(t tally, believed, weight float64) float64 {
+	return (float64(t.rejects) + believed*weight) / (float64(t.casts) + weight)
 }
 
 // rejectLaw is the chart of rejects for a chance in control.
@@ -84,14 +139,15 @@ type rejectLaw struct {
 	run   float64 // casts between false alarms; 0 where there is no chart
 }
 
-// lawsOfRejects sets up the charts by mold: the smallest limit that keeps false
-// alarms at inControl casts or more apart.
-func lawsOfRejects(log history.Log, rise, inControl float64) []rejectLaw {
-	counts := countRejects(log)
+// lawsOfRejects sets up the charts of molds, by mold: the smallest limit that
+// keeps false alarms at inControl casts or more apart. The usual shares are those
+// of a part of the log, whose place of a mold is in, −1 where it is not there.
+func lawsOfRejects(log history.Log, molds []int, part history.Log, in func(m int) int, rise, inControl float64) map[int]rejectLaw {
+	counts := countRejects(part)
 	known := map[float64]rejectLaw{} // molds share a few chances
-	out := make([]rejectLaw, len(log.Molds))
-	for m := range log.Molds {
-		p0 := counts.chance(m)
+	out := map[int]rejectLaw{}
+	for _, m := range molds {
+		p0 := counts.chanceOf(log.Molds[m].Kind, in(m))
 		law, ok := known[p0]
 		if !ok {
 			law = lawOfRejects(p0, rise, inControl)

@@ -11,7 +11,7 @@ import (
 // depend on the wall.
 const leastScatter = 40
 
-// scaled gives thin walls the larger scatter on the log scale that they have: an
+// scatterOf gives thin walls the larger scatter on the log scale that they have: an
 // error of reading is one of so many mm whatever the wall, and the wall model
 // knows one scatter of log wall only. The squares of the residuals, in variances
 // of the model, are regressed on the square of a middle wall over the fitted one,
@@ -20,13 +20,13 @@ const leastScatter = 40
 //
 // so that errors of thin and thick walls count alike in the charts. The mean
 // over all casts stays that of the model.
-func scaled(log history.Log, tracks []wall.Track) {
+func scatterOf(log history.Log, tracks []wall.Track) scatter {
 	var logs, n float64
 	each := func(do func(c *wall.TrackCast, fitted float64)) {
 		for m := range tracks {
 			for i := range tracks[m].Casts {
 				c := &tracks[m].Casts[i]
-				do(c, log.Casts[c.Cast].WallMM*math.Exp(-c.Residual))
+				do(c, fittedMM(log, c))
 			}
 		}
 	}
@@ -35,7 +35,7 @@ func scaled(log history.Log, tracks []wall.Track) {
 		n++
 	})
 	if n < leastScatter {
-		return
+		return scatter{}
 	}
 	middle := math.Exp(logs / n)
 	var sx, sy, sxx, sxy float64
@@ -46,13 +46,36 @@ func scaled(log history.Log, tracks []wall.Track) {
 	})
 	spread := sxx - sx*sx/n
 	if spread <= 1e-9*n || sy <= 0 {
-		return
+		return scatter{}
 	}
 	// Both coefficients at least 0: the slope lies between 0 and that of a line
 	// through the origin.
 	beta := min(max((sxy-sx*sy/n)/spread, 0), sy/sx)
-	alpha := (sy - beta*sx) / n
-	each(func(c *wall.TrackCast, fitted float64) {
-		c.Variance *= (alpha + beta*math.Pow(middle/fitted, 2)) * n / sy
-	})
+	return scatter{middle: middle, alpha: (sy - beta*sx) / n, beta: beta, n: n, sy: sy}
+}
+
+// scatter is that law; the zero scatter leaves variances as they are.
+type scatter struct{ middle, alpha, beta, n, sy float64 }
+
+// apply scales the variances of casts.
+func (s scatter) apply(log history.Log, casts []wall.TrackCast) {
+	if s.n == 0 {
+		return
+	}
+	for i := range casts {
+		c := &casts[i]
+		c.Variance *= (s.alpha + s.beta*math.Pow(s.middle/fittedMM(log, c), 2)) * s.n / s.sy
+	}
+}
+
+func fittedMM(log history.Log, c *wall.TrackCast) float64 {
+	return log.Casts[c.Cast].WallMM * math.Exp(-c.Residual)
+}
+
+// scaled scales the variances of all tracks by what they show themselves.
+func scaled(log history.Log, tracks []wall.Track) {
+	s := scatterOf(log, tracks)
+	for _, t := range tracks {
+		s.apply(log, t.Casts)
+	}
 }

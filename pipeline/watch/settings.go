@@ -9,11 +9,19 @@ type Settings struct {
 	RejectRise   float64 // how many times its usual share of rejects is to be noticed
 
 	RehearsedCasts int // casts drawn to set the limit of wear by
+
+	// Bounds of what a large log costs.
+	Learn     int // casts above which what all molds share is learned from whole molds with about so many
+	MoldsTold int // molds above which not all that ended are watched
+	EndedTold int // how many of them then are: the last to end
 }
 
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
-	return Settings{InControlRun: 500, Reference: 0.5, FastWear: 1.5, FlagChance: 0.9, RejectRise: 3, RehearsedCasts: 100_000}
+	return Settings{
+		InControlRun: 500, Reference: 0.5, FastWear: 1.5, FlagChance: 0.9, RejectRise: 3, RehearsedCasts: 100_000,
+		Learn: 20_000, MoldsTold: 5_000, EndedTold: 1_000,
+	}
 }
 
 // Thin walls and rejects may raise these shares of the false flags that are

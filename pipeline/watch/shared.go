@@ -43,30 +43,41 @@ type slipShifts struct {
 func shiftsOf(tracks []wall.Track) slipShifts {
 	out := slipShifts{all: batchSums{}, own: make([]batchSums, len(tracks))}
 	for m, t := range tracks {
-		out.own[m] = batchSums{}
-		for _, c := range t.Casts {
-			if c.Slip == "" {
-				continue
-			}
-			z := clipped(c.Residual / math.Sqrt(c.Variance))
-			out.all.add(history.Fold(c.Slip), z)
-			out.own[m].add(history.Fold(c.Slip), z)
-		}
+		out.hear(m, t.Casts)
 	}
 	out.variance = out.between()
 	return out
 }
 
+// hear takes in the casts of a mold.
+func (s slipShifts) hear(m int, casts []wall.TrackCast) {
+	s.own[m] = batchSums{}
+	for _, c := range casts {
+		if c.Slip == "" {
+			continue
+		}
+		z := clipped(c.Residual / math.Sqrt(c.Variance))
+		name := history.Fold(c.Slip)
+		s.all.add(name, z)
+		s.own[m].add(name, z)
+	}
+}
+
 // between is the variance between batches by products of residuals of different
 // molds with one batch: what a mold shows alone is not the slip's.
 func (s slipShifts) between() float64 {
+	shown := map[string][]batchSum{} // by batch, in the order of molds
+	for _, own := range s.own {
+		for name, o := range own {
+			shown[name] = append(shown[name], o)
+		}
+	}
 	var products, pairs float64
-	for _, m := range s.all.names() {
-		b := s.all[m]
+	for _, name := range s.all.names() {
+		b := s.all[name]
 		products += b.sum * b.sum
 		pairs += b.count * b.count
-		for _, own := range s.own {
-			o := own[m]
+		for _, o := range shown[name] {
 			products -= o.sum * o.sum
 			pairs -= o.count * o.count
 		}

@@ -12,6 +12,7 @@ import (
 	"slices"
 
 	"moldwright/pipeline/history"
+	"moldwright/pipeline/stats/chunks"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 )
@@ -22,9 +23,7 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 	if walls.Posterior == nil {
 		return Answer{WhyNot: "it needs a fitted wall model"}
 	}
-	tracks := tracksOf(log, walls)
-	shifts := shiftsOf(tracks)
-	lim, err := limitsFor(log, tracks, shifts, set)
+	w, err := look(log, walls, set)
 	if err != nil {
 		return Answer{WhyNot: "the limit of the running sum could not be set: " + err.Error()}
 	}
@@ -32,19 +31,38 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 	for _, l := range lives {
 		left[l.Mold] = l
 	}
-	ans := Answer{Notes: notes(set, lim)}
+	ans := Answer{Notes: append(notes(set, w.limits), w.notes()...)}
+	type found struct {
+		row   tables.Watch
+		chart Chart
+		ok    bool
+	}
+	all := make([]found, len(w.molds))
+	chunks.Each(len(w.molds), moldsAtOnce, func(_, from, to int) {
+		for i := from; i < to; i++ {
+			m := w.molds[i]
+			t := w.track(m)
+			if len(t.Casts) == 0 {
+				continue
+			}
+			chart := evidence(log, m, t, w.shifts, w.limits, set)
+			row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), w.limits.rejects[m].run, w.limits, set)
+			if row.Flagged {
+				row.DoNext = doNext(circumstances{log: log, mold: m, track: t, shifts: w.shifts, chart: chart, left: left[log.Molds[m].Mold]})
+			} else {
+				chart = Chart{}
+			}
+			all[i] = found{row, chart, true}
+		}
+	})
 	charts := map[string]Chart{}
-	for m, mold := range log.Molds {
-		if len(tracks[m].Casts) == 0 {
-			continue
+	for _, f := range all {
+		if f.ok {
+			ans.Molds = append(ans.Molds, f.row)
 		}
-		chart := evidence(log, m, tracks[m], shifts, lim, set)
-		row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), lim.rejects[m].run, lim, set)
-		if row.Flagged {
-			row.DoNext = doNext(circumstances{log: log, mold: m, track: tracks[m], shifts: shifts, chart: chart, left: left[mold.Mold]})
+		if f.row.Flagged {
+			charts[f.row.Mold] = f.chart
 		}
-		charts[mold.Mold] = chart
-		ans.Molds = append(ans.Molds, row)
 	}
 	if len(ans.Molds) == 0 {
 		ans.WhyNot = "no mold has measured casts"
@@ -61,32 +79,24 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 	return ans
 }
 
+// moldsAtOnce is how many molds a core looks at before it takes others.
+const moldsAtOnce = 4
+
 // Follow is the evidence on every mold of the log, cast by cast, whether or not
 // it is flagged; a mold without measured casts has an empty chart. It is what
 // Run judges by.
 func Follow(log history.Log, walls wall.Answer, set Settings) ([]Chart, error) {
-	tracks := tracksOf(log, walls)
-	shifts := shiftsOf(tracks)
-	lim, err := limitsFor(log, tracks, shifts, set)
+	w, err := look(log, walls, set)
 	if err != nil {
 		return nil, err
 	}
 	out := make([]Chart, len(log.Molds))
-	for m := range log.Molds {
-		if len(tracks[m].Casts) > 0 {
-			out[m] = evidence(log, m, tracks[m], shifts, lim, set)
+	for _, m := range w.molds {
+		if t := w.track(m); len(t.Casts) > 0 {
+			out[m] = evidence(log, m, t, w.shifts, w.limits, set)
 		}
 	}
 	return out, nil
-}
-
-func tracksOf(log history.Log, walls wall.Answer) []wall.Track {
-	tracks := make([]wall.Track, len(log.Molds))
-	for m := range log.Molds {
-		tracks[m] = walls.Posterior.Track(m)
-	}
-	scaled(log, tracks)
-	return tracks
 }
 
 func flagOrder(a, b bool) int {

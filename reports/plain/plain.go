@@ -3,14 +3,15 @@
 package plain
 
 import (
-	"encoding/csv"
+	"cmp"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"github.com/apache/arrow/go/v17/arrow"
-	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/apache/arrow/go/v17/arrow/memory"
 	"github.com/apache/arrow/go/v17/parquet"
 	"github.com/apache/arrow/go/v17/parquet/compress"
@@ -20,22 +21,52 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// table is one result, whatever its row type.
+// table is one result, whatever its row type. Its rows come in records of one
+// schema, each of which its taker releases; there is one at least.
 type table struct {
-	name string
-	rec  arrow.Record
+	name    string
+	records iter.Seq[arrow.Record]
 }
 
 func of[R tables.Row](rows []R) table {
 	name, _ := (*new(R)).TableName()
+	return table{name, func(yield func(arrow.Record) bool) { yield(recordOf(rows)) }}
+}
+
+func recordOf[R tables.Row](rows []R) arrow.Record {
 	f := tables.FrameOf(rows...)
 	defer f.Release()
-	return table{name, f.Record()}
+	return f.Record()
+}
+
+// streamRows is how many rows of a table that is not held are written at a time: a
+// row group of the Parquet file.
+const streamRows = 1 << 16
+
+// stream is the table of rows that are worked out as they are written.
+func stream[R tables.Row](rows iter.Seq[R]) table {
+	name, _ := (*new(R)).TableName()
+	return table{name, func(yield func(arrow.Record) bool) {
+		batch := make([]R, 0, 1024)
+		sent := 0
+		for r := range rows {
+			if len(batch) == streamRows {
+				if !yield(recordOf(batch)) {
+					return
+				}
+				batch, sent = batch[:0], sent+1
+			}
+			batch = append(batch, r)
+		}
+		if len(batch) > 0 || sent == 0 {
+			yield(recordOf(batch))
+		}
+	}}
 }
 
 func all(res pipeline.Result) []table {
 	all := []table{
-		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), of(res.Wall.Used),
+		of(res.Wall.Terms), of(res.Wall.States), of(res.Wall.Guide), stream(res.Wall.AllUsed()),
 		of(res.Life.Remaining), of(res.Life.Fits), of(res.Life.CauseRows), of(res.Watch.Molds), of(res.Hindcast.Rows),
 		of(res.Plaster.Pours), of(res.Plaster.By), of(res.Plaster.Overmix), of(res.Plaster.Cuts), of(res.Plaster.Budget),
 		of(res.Plaster.Balances), of(res.Plaster.Mixes), of(res.Plaster.Masses), of(res.Plaster.MoldCosts),
@@ -61,81 +92,98 @@ func WritePlan(dir string, res pipeline.Result) error {
 
 func write(dir string, all []table) error {
 	for _, t := range all {
-		defer t.rec.Release()
-		if err := writeFile(filepath.Join(dir, t.name+".csv"), t.rec, CSV); err != nil {
-			return err
-		}
-		if err := writeFile(filepath.Join(dir, t.name+".parquet"), t.rec, Parquet); err != nil {
+		if err := t.write(dir); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func writeFile(path string, rec arrow.Record, write func(io.Writer, arrow.Record) error) (err error) {
+// write writes both files, side by side, record by record.
+func (t table) write(dir string) error {
+	text, err := create(filepath.Join(dir, t.name+".csv"), func(w io.Writer) (writer, error) { return newCSV(w), nil })
+	if err != nil {
+		return err
+	}
+	var packed *diskFile
+	defer func() {
+		text.close()
+		packed.close()
+	}()
+	for rec := range t.records {
+		if packed == nil {
+			if packed, err = create(filepath.Join(dir, t.name+".parquet"), func(w io.Writer) (writer, error) { return newParquet(w, rec) }); err != nil {
+				rec.Release()
+				return err
+			}
+		}
+		var wait sync.WaitGroup
+		wait.Go(func() { text.take(rec) })
+		packed.take(rec)
+		wait.Wait()
+		rec.Release()
+		if text.err != nil || packed.err != nil {
+			break
+		}
+	}
+	return cmp.Or(text.close(), packed.close())
+}
+
+// writer takes a table record by record.
+type writer interface {
+	Write(rec arrow.Record) error
+	Close() error
+}
+
+// diskFile is a table's file while it is written. It keeps the first error.
+type diskFile struct {
+	name string
+	on   *os.File
+	to   writer
+	err  error
+}
+
+func create(path string, to func(io.Writer) (writer, error)) (*diskFile, error) {
 	f, err := os.Create(path)
 	if err != nil {
-		return fmt.Errorf("write table: %w", err)
+		return nil, fmt.Errorf("write table: %w", err)
 	}
-	defer func() {
-		if cerr := f.Close(); err == nil {
-			err = cerr
+	w, err := to(f)
+	if err != nil {
+		f.Close()
+		return nil, fmt.Errorf("write table %s: %w", filepath.Base(path), err)
+	}
+	return &diskFile{name: filepath.Base(path), on: f, to: w}, nil
+}
+
+func (f *diskFile) take(rec arrow.Record) {
+	if err := f.to.Write(rec); err != nil {
+		f.err = fmt.Errorf("write table %s: %w", f.name, err)
+	}
+}
+
+// close may be called again, and on no file.
+func (f *diskFile) close() error {
+	if f == nil || f.on == nil {
+		return nil
+	}
+	if f.err == nil {
+		if err := f.to.Close(); err != nil {
+			f.err = fmt.Errorf("write table %s: %w", f.name, err)
 		}
-	}()
-	if err := write(f, rec); err != nil {
-		return fmt.Errorf("write table %s: %w", filepath.Base(path), err)
 	}
-	return nil
+	if err := f.on.Close(); err != nil && f.err == nil {
+		f.err = err
+	}
+	f.on = nil
+	return f.err
 }
 
 // Problems writes the problems table as CSV.
 func Problems(w io.Writer, problems []tables.Problem) error {
-	t := of(problems)
-	defer t.rec.Release()
-	return CSV(w, t.rec)
-}
-
-// CSV writes a record as RFC 4180 CSV with a header line and LF line ends; nulls are
-// empty cells. Numbers are written in full, so that reading them back is exact.
-func CSV(w io.Writer, rec arrow.Record) error {
-	out := csv.NewWriter(w)
-	row := make([]string, rec.NumCols())
-	for j, f := range rec.Schema().Fields() {
-		row[j] = f.Name
-	}
-	if err := out.Write(row); err != nil {
-		return err
-	}
-	for i := range int(rec.NumRows()) {
-		for j := range row {
-			row[j] = cell(rec.Column(j), i)
-		}
-		if err := out.Write(row); err != nil {
-			return err
-		}
-	}
-	out.Flush()
-	return out.Error()
-}
-
-// cell writes element i. Text that a spreadsheet program would take for a
-// formula gets an apostrophe in front, the mark by which such programs know text.
-func cell(a arrow.Array, i int) string {
-	if a.IsNull(i) {
-		return ""
-	}
-	s, ok := a.(*array.String)
-	if !ok {
-		return a.ValueStr(i)
-	}
-	text := s.Value(i)
-	if text != "" {
-		switch text[0] {
-		case '=', '+', '-', '@', '\t', '\r':
-			return "'" + text
-		}
-	}
-	return text
+	rec := recordOf(problems)
+	defer rec.Release()
+	return CSV(w, rec)
 }
 
 // largeRows is from how many rows on a table is worth the better compressor. Setting
@@ -145,28 +193,53 @@ const largeRows = 20_000
 
 // Parquet writes a record as one Parquet file, compressed by Snappy, or by Zstandard
 // where it is large.
-func Parquet(w io.Writer, rec arrow.Record) (err error) {
-	// The library panics where the first bytes cannot be written, as on a full disk.
-	sink := &firstError{Writer: w}
-	defer func() {
-		if sink.err != nil {
-			recover()
-			err = sink.err
-		}
-	}()
-	codec := compress.Codecs.Snappy
-	if rec.NumRows() >= largeRows {
-		codec = compress.Codecs.Zstd
-	}
-	props := parquet.NewWriterProperties(parquet.WithCompression(codec), parquet.WithCreatedBy("moldwright"))
-	out, err := pqarrow.NewFileWriter(rec.Schema(), sink, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
+func Parquet(w io.Writer, rec arrow.Record) error {
+	p, err := newParquet(w, rec)
 	if err != nil {
 		return err
 	}
-	if err := out.Write(rec); err != nil {
+	if err := p.Write(rec); err != nil {
 		return err
 	}
-	return out.Close()
+	return p.Close()
+}
+
+// parquetFile takes records as row groups. The library panics where the first
+// bytes cannot be written, as on a full disk.
+type parquetFile struct {
+	sink *firstError
+	out  *pqarrow.FileWriter
+}
+
+// newParquet is the file of records like the first.
+func newParquet(w io.Writer, first arrow.Record) (p *parquetFile, err error) {
+	p = &parquetFile{sink: &firstError{Writer: w}}
+	defer p.caught(&err)
+	codec := compress.Codecs.Snappy
+	if first.NumRows() >= largeRows {
+		codec = compress.Codecs.Zstd
+	}
+	props := parquet.NewWriterProperties(parquet.WithCompression(codec), parquet.WithCreatedBy("moldwright"))
+	p.out, err = pqarrow.NewFileWriter(first.Schema(), p.sink, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
+	return p, err
+}
+
+func (p *parquetFile) Write(rec arrow.Record) (err error) {
+	defer p.caught(&err)
+	return p.out.Write(rec)
+}
+
+func (p *parquetFile) Close() (err error) {
+	defer p.caught(&err)
+	return p.out.Close()
+}
+
+// caught turns a panic over bytes that could not be written into their error.
+func (p *parquetFile) caught(err *error) {
+	if p.sink.err != nil {
+		recover()
+		*err = p.sink.err
+	}
 }
 
 // firstError keeps the first error of writing. It also hides Close from the

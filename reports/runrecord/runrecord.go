@@ -97,7 +97,7 @@ func rows(read, used, aside, noData int) Rows { return Rows{read, used, aside, n
 
 func answers(res pipeline.Result) Answers {
 	a := Answers{
-		WallLaw: res.Wall.Chosen, CastsUsed: len(res.Wall.Used), PoursBalanced: len(res.Plaster.Pours), AnswersMissing: len(res.NotGiven),
+		WallLaw: res.Wall.Chosen, CastsUsed: res.Wall.CastsUsed(), PoursBalanced: len(res.Plaster.Pours), AnswersMissing: len(res.NotGiven),
 	}
 	for _, m := range res.Log.Molds {
 		if m.InUse() {

@@ -45,6 +45,10 @@ func (m *Model) coefficients(columns []int) (triangles [][]float64, groups int) 
 	}
 	full := make([]float64, p)
 	c := make([]float64, q*n)
+	var looked []int // groups by pattern, of which a few tell which columns need an effect
+	if m.k.lean != nil {
+		looked = make([]int, len(m.k.lean.patterns))
+	}
 	row := make([]float64, n)
 	for at := range m.k.groups {
 		a := m.k.a[at*q*q : (at+1)*q*q]
@@ -52,6 +56,12 @@ func (m *Model) coefficients(columns []int) (triangles [][]float64, groups int) 
 			continue
 		}
 		groups++
+		if looked != nil {
+			pattern := m.k.lean.pattern[at]
+			if looked[pattern]++; looked[pattern] > enoughOfPattern {
+				continue
+			}
+		}
 		effects := m.effects(at)
 		for i := range q { // U in the columns of X itself
 			u := effects[i*m.k.w : i*m.k.w+p]
@@ -78,6 +88,10 @@ func (m *Model) coefficients(columns []int) (triangles [][]float64, groups int) 
 	}
 	return triangles, groups
 }
+
+// enoughOfPattern is how many groups that know the same columns are looked at:
+// what they share shows in any few of them.
+const enoughOfPattern = 16
 
 // taking tells which contained columns need effect k, and the rank of their
 // coefficients. A coefficient counts if its share of the column is more than

@@ -176,6 +176,10 @@ func (k *kernel) whitened(at int, lam, wa *square3, rows []float64) float64 {
 // up in order.
 func (k *kernel) whitenLean(st *state, lam *square3) float64 {
 	l, q := k.lean, k.q
+	if q == 0 {
+		copy(st.s, k.fixed)
+		return 0
+	}
 	offsets := make([]int, len(l.patterns)+1)
 	widest := 0
 	for i, p := range l.patterns {
@@ -241,6 +245,9 @@ func (k *kernel) spreadSquare(s, small []float64, columns []int) {
 // the pattern does.
 func (k *kernel) deriveLean(st *state, lam *square3, weight float64) {
 	l, q := k.lean, k.q
+	if q == 0 {
+		return
+	}
 	inverse, border, widest := make([][]float64, len(l.patterns)), make([][]float64, len(l.patterns)), 0
 	for i, p := range l.patterns {
 		widest = max(widest, len(p.columns)+1)

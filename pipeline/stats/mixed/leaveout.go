@@ -17,12 +17,31 @@ const lostAll = 1e-9
 // changes nothing. The error (an AliasedError) names columns that only this
 // group tells apart.
 func (m *Model) LeaveOut(g int) (beta []float64, cov [][]float64, err error) {
+	beta, root, err := m.leaveOut(g)
+	if err != nil {
+		return nil, nil, err
+	}
+	if root == nil {
+		return beta, m.BetaCov(), nil
+	}
+	return beta, m.outerUpper(m.inverseOutward(root), m.P), nil
+}
+
+// LeaveOutFixed is LeaveOut without the covariance, which takes most of the time
+// where there are many columns.
+func (m *Model) LeaveOutFixed(g int) (beta []float64, err error) {
+	beta, _, err = m.leaveOut(g)
+	return beta, err
+}
+
+// leaveOut also gives the factor of what remains of S; nil where all does.
+func (m *Model) leaveOut(g int) (beta, root []float64, err error) {
 	at := m.place(g)
 	if at < 0 {
-		return append([]float64(nil), m.Beta...), m.BetaCov(), nil
+		return append([]float64(nil), m.Beta...), nil, nil
 	}
 	p, w := m.P, m.k.w
-	root := append([]float64(nil), m.s...)
+	root = append([]float64(nil), m.s...)
 	part := make([]float64, w*w)
 	m.contribute(at, func(row []float64) { addSquare(part, row) })
 	for i := range root {
@@ -47,7 +66,7 @@ func (m *Model) LeaveOut(g int) (beta []float64, cov [][]float64, err error) {
 		solveUpperT(root, w, inner)
 	}
 	solveUpper(root, w, inner)
-	return m.fixedOutward(inner), m.outerUpper(m.inverseOutward(root), p), nil
+	return m.fixedOutward(inner), root, nil
 }
 
 // lost are the columns that only the group left out told apart, as far as the

@@ -94,9 +94,14 @@ func (m *Model) inverseOutward(root []float64) []float64 {
 	p, w := m.P, m.k.w
 	whole := make([]float64, p*p) // root Rx
 	for i := range p {
-		for j := i; j < p; j++ {
-			for h := i; h <= j; h++ {
-				whole[i*p+j] += root[i*w+h] * m.b.rx[h*p+j]
+		into := whole[i*p : (i+1)*p]
+		for h := i; h < p; h++ {
+			c := root[i*w+h]
+			if c == 0 {
+				continue
+			}
+			for j, x := range m.b.rx[h*p+h : (h+1)*p] {
+				into[h+j] += c * x
 			}
 		}
 	}

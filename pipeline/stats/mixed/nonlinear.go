@@ -20,6 +20,15 @@ type Rows struct {
 	Y      func(i int) float64 // response
 	Weight func(i int) float64 // variance σ²/weight; nil for 1
 	Priors int                 // so many last rows are beliefs about fixed effects, as of Sums.AddPrior, in a group of their own
+
+	Settled float64 // relative change of effects below which the search may end; 0 for 1e-8
+
+	// Where groups know few columns each, Patterns are those columns, as of
+	// NewBlocks, and Pattern is that of a group. Rows then come group by group,
+	// and a curve writes the derivatives by the columns of the pattern alone,
+	// those of a belief by all.
+	Patterns [][]int
+	Pattern  func(group int) int
 }
 
 // Nonlinear is a fitted nonlinear mixed model. The embedded Model is that of
@@ -69,11 +78,11 @@ func FitNonlinear(rows Rows, q int, start []float64, f Curve, c Criterion) (*Non
 	if _, ok := s.squares(s.beta, s.b); !ok {
 		return nil, ErrUndefined
 	}
-	if q == 0 {
+	if q == 0 && rows.Patterns == nil {
 		return s.leastSquares(c)
 	}
 	fitted, rounds, err := s.alternate(c, nil, true)
-	if err == nil || rounds == 1 && !errors.Is(err, ErrNotSettled) {
+	if err == nil || rows.Patterns != nil || rounds == 1 && !errors.Is(err, ErrNotSettled) {
 		return fitted, err // what is wrong at the start is wrong with the data
 	}
 	s = newSearch(rows, q, start, f)
@@ -111,8 +120,8 @@ func FitNonlinearFrom(rows Rows, like *Model, f Curve, c Criterion, sure bool) (
 func (s *search) alternate(c Criterion, like *Model, sure bool) (fitted *Nonlinear, rounds int, err error) {
 	last := math.Inf(1)
 	for round := 1; round <= mostLinearisations; round++ {
-		sums := s.linearise()
-		model, err := FitFrom(sums, c, like)
+		sums := s.tangentSums()
+		model, err := sums.fit(c, like)
 		if err != nil {
 			return nil, round, fmt.Errorf("linearisation %d: %w", round, err)
 		}
@@ -120,12 +129,12 @@ func (s *search) alternate(c Criterion, like *Model, sure bool) (fitted *Nonline
 		if err != nil {
 			return nil, round, err
 		}
-		if moved < settled && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
+		if moved < max(settled, s.rows.Settled) && math.Abs(model.Deviance-last) < settled*(1+math.Abs(last)) {
 			if !sure {
 				return &Nonlinear{Model: model, Iterations: round}, round, nil
 			}
 			sure = false
-			if other, err := Fit(sums, c); err == nil {
+			if other, err := sums.fit(c, nil); err == nil {
 				if !(other.Deviance < model.Deviance-settled*(1+math.Abs(last))) {
 					return &Nonlinear{Model: model, Iterations: round}, round, nil
 				}
@@ -182,6 +191,59 @@ func (s *search) weight(i int) float64 {
 	return s.rows.Weight(i)
 }
 
+// sums of either kind.
+type sums interface {
+	fit(c Criterion, like *Model) (*Model, error)
+}
+
+func (s *Sums) fit(c Criterion, like *Model) (*Model, error)   { return FitFrom(s, c, like) }
+func (b *Blocks) fit(c Criterion, like *Model) (*Model, error) { return FitBlocks(b, c, like) }
+
+func (s *search) tangentSums() sums {
+	if s.rows.Patterns != nil {
+		return s.lineariseLean()
+	}
+	return s.linearise()
+}
+
+// lineariseLean is linearise for groups that know few columns.
+func (s *search) lineariseLean() *Blocks {
+	blocks := NewBlocks(s.p, s.q, s.rows.Patterns)
+	x, z := make([]float64, s.p), make([]float64, s.q)
+	var block Block
+	group := -1
+	next := func(g int) {
+		for ; group < g; group++ {
+			if group >= 0 {
+				blocks.Append(s.rows.Pattern(group), &block)
+			}
+			if group+1 < g { // one without rows
+				block.Begin(len(s.rows.Patterns[s.rows.Pattern(group+1)]), s.q)
+			}
+		}
+	}
+	data := s.rows.N - s.rows.Priors
+	for i := range data {
+		g := s.rows.Group(i)
+		columns := s.rows.Patterns[s.rows.Pattern(g)]
+		if g != group {
+			next(g)
+			block.Begin(len(columns), s.q)
+		}
+		y := s.rows.Y(i) - s.f(i, s.beta, s.b[g], x[:len(columns)], z) + dot(z, s.b[g])
+		for j, c := range columns {
+			y += x[j] * s.beta[c]
+		}
+		block.Add(x[:len(columns)], z, y, s.weight(i))
+	}
+	next(group + 1)
+	for i := data; i < s.rows.N; i++ {
+		y := s.rows.Y(i) - s.f(i, s.beta, nil, x, z)
+		blocks.Prior(x, y+dot(x, s.beta))
+	}
+	return blocks
+}
+
 // linearise sums up the linear mixed model of the tangent.
 func (s *search) linearise() *Sums {
 	sums := NewSums(s.p, s.q)
@@ -203,7 +265,12 @@ func (s *search) linearise() *Sums {
 func (s *search) squares(beta []float64, b [][]float64) (sum float64, ok bool) {
 	x, z := make([]float64, s.p), make([]float64, s.q)
 	for i := range s.rows.N {
-		e := s.rows.Y(i) - s.f(i, beta, b[s.rows.Group(i)], x, z)
+		g := s.rows.Group(i)
+		part := x
+		if s.rows.Patterns != nil && i < s.rows.N-s.rows.Priors {
+			part = x[:len(s.rows.Patterns[s.rows.Pattern(g)])]
+		}
+		e := s.rows.Y(i) - s.f(i, beta, b[g], part, z)
 		sum += s.weight(i) * e * e
 	}
 	return sum, !math.IsNaN(sum) && !math.IsInf(sum, 0)

@@ -77,6 +77,12 @@ func columnNorms(a []float64, m int) []float64 {
 // Rozložník & van den Eshof 2005, Numer. Math. 101).
 func leftover(r []float64, m int, reference []float64) (rest []float64, independent []bool) {
 	rest, independent = make([]float64, m), make([]bool, m)
+	if m >= manyColumns && plain(r, m, reference) {
+		for j := range m {
+			rest[j], independent[j] = math.Abs(r[j*m+j]), true
+		}
+		return rest, independent
+	}
 	var kept [][]float64
 	for j := range m {
 		v := make([]float64, m)
@@ -103,24 +109,48 @@ func leftover(r []float64, m int, reference []float64) (rest []float64, independ
 	return rest, independent
 }
 
+// With manyColumns it pays to see first whether there is anything to look for.
+const manyColumns = 32
+
+// plain reports whether r is a triangle whose columns are independent beyond
+// doubt: its diagonal then is what remains of them.
+func plain(r []float64, m int, reference []float64) bool {
+	for i := range m {
+		if !(math.Abs(r[i*m+i]) > 1e-4*reference[i]) {
+			return false
+		}
+		for j := range i {
+			if r[i*m+j] != 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // cholesky overwrites the upper triangle of the row-major symmetric n×n matrix
 // a (order stride apart) with R, R'R = a. It reports whether all pivots are
 // positive.
 func cholesky(a []float64, n, stride int) bool {
 	for i := range n {
-		for j := i; j < n; j++ {
-			v := a[i*stride+j]
-			for k := range i {
-				v -= a[k*stride+i] * a[k*stride+j]
-			}
-			if j > i {
-				a[i*stride+j] = v / a[i*stride+i]
+		row := a[i*stride+i : i*stride+n]
+		v := row[0]
+		if !(v > 0) || math.IsInf(v, 0) {
+			return false
+		}
+		v = math.Sqrt(v)
+		row[0] = v
+		for j := range row[1:] {
+			row[1+j] /= v
+		}
+		for j, c := range row[1:] { // take row i out of those below; many columns don't overlap
+			if c == 0 {
 				continue
 			}
-			if !(v > 0) || math.IsInf(v, 0) {
-				return false
+			into := a[(i+1+j)*stride+i+1+j:]
+			for h, x := range row[1+j:] {
+				into[h] -= c * x
 			}
-			a[i*stride+i] = math.Sqrt(v)
 		}
 	}
 	return true
@@ -140,11 +170,15 @@ func solveUpper(r []float64, stride int, v []float64) {
 // solveUpperT solves R' x = v in place, R upper triangular.
 func solveUpperT(r []float64, stride int, v []float64) {
 	for i := range v {
-		x := v[i]
-		for j := range i {
-			x -= r[j*stride+i] * v[j]
+		if v[i] == 0 {
+			continue
 		}
-		v[i] = x / r[i*stride+i]
+		row := r[i*stride+i : i*stride+len(v)]
+		x := v[i] / row[0]
+		v[i] = x
+		for j, c := range row[1:] {
+			v[i+1+j] -= c * x
+		}
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"moldwright/pipeline/stats/chunks"
 )
 
 // Pair is a [SlopeChart] and a one-sided CUSUM of falling errors,
@@ -48,13 +50,14 @@ func (p Pair) SlopeLimit(all []Series, inControl float64, observations int) (lim
 	}
 	// Many series: each so-manyth once. Few: each several times.
 	stride, times := max(1, total/max(1, observations)), max(1, (observations+total-1)/total)
-	var runs []rehearsed
-	for i := 0; i < len(all); i += stride {
-		r := p.prepare(all[i])
-		for range times {
-			runs = append(runs, r.draw(p))
+	// Each series has its own source, so that they may be drawn side by side.
+	runs := make([]rehearsed, times*((len(all)+stride-1)/stride))
+	chunks.Each(len(runs)/times, 1, func(k, _, _ int) {
+		r := p.prepare(all[k*stride])
+		for i := range times {
+			runs[k*times+i] = r.draw(p)
 		}
-	}
+	})
 	var reached []float64
 	for _, r := range runs {
 		reached = append(reached, r.records...)
@@ -125,6 +128,7 @@ type told struct {
 	gain     []float64
 	tells    []float64 // by place: growth of log Λ of size one by an error of one
 	costs    []float64 // by place: b of path, summed so far
+	halved   []float64 // by place: e to minus that, where sizes are 1 and 2
 }
 
 func (p Pair) prepare(s Series) script {
@@ -151,6 +155,11 @@ func (p Pair) prepare(s Series) script {
 			}
 			t.tells, t.costs = append(t.tells, q.a-before[i]), append(t.costs, q.b)
 			before[i] = q.a
+		}
+		if p.doubling() {
+			for _, c := range t.costs {
+				t.halved = append(t.halved, math.Exp(-c))
+			}
 		}
 		out.slope = append(out.slope, t)
 	}
@@ -206,9 +215,25 @@ func (t told) step(mean, z []float64, y float64) float64 {
 	return y
 }
 
+// doubling reports whether the sizes are 1 and 2, which are looked for so often
+// that their exponentials are had from one.
+func (p Pair) doubling() bool { return len(p.Sizes) == 2 && p.Sizes[0] == 1 && p.Sizes[1] == 2 }
+
 // logR is that of [SlopeChart], the error e taken in.
 func (p Pair) logR(t told, a []float64, e float64) float64 {
 	sum := 0.0
+	if t.halved != nil {
+		for k, tells := range t.tells {
+			a[k] += tells * e
+			once := math.Exp(a[k] - t.costs[k]/2)
+			ratio := once + once*once*t.halved[k] // 2a − 2c = 2(a − c/2) − c
+			if k == 0 && p.Head > 0 {
+				ratio *= p.Head
+			}
+			sum += ratio
+		}
+		return math.Log(sum / 2)
+	}
 	for k, tells := range t.tells {
 		a[k] += tells * e
 		ratio := 0.0

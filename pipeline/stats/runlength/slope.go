@@ -113,15 +113,36 @@ func (c *SlopeChart) logRatio(p path) float64 {
 
 // LogR is the log of R.
 func (c *SlopeChart) LogR() float64 {
-	logs := make([]float64, len(c.paths))
-	for i, p := range c.paths {
-		logs[i] = c.logRatio(p)
-		if p.first {
-			logs[i] += math.Log(c.Head)
+	top := math.Inf(-1)
+	for i := range c.paths {
+		p := &c.paths[i]
+		for _, f := range c.Sizes {
+			top = math.Max(top, f*p.a-f*f*p.b/2)
 		}
 	}
-	return logSum(logs)
+	if math.IsInf(top, -1) {
+		return top
+	}
+	sum := 0.0
+	for i := range c.paths {
+		p := &c.paths[i]
+		ratio := 0.0
+		for _, f := range c.Sizes {
+			if below := f*p.a - f*f*p.b/2 - top; below > nothing {
+				ratio += math.Exp(below)
+			}
+		}
+		if p.first {
+			ratio *= c.Head
+		}
+		sum += ratio
+	}
+	return top + math.Log(sum/float64(len(c.Sizes)))
 }
+
+// nothing is the log of what adds nothing to a sum of 1 in floating point, even
+// some hundred times.
+const nothing = -45
 
 // Onset is the likeliest place of the change; first tells that the slope more
 // likely differed from the beginning on. It needs an observation.
