@@ -64,7 +64,11 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 	}
 	wrapped(w, width, "", fmt.Sprintf("%s: %d rows read = %d used + %d set aside + %d no data", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData))
 	for _, t := range s.Tables {
-		wrapped(w, width, "  ", fmt.Sprintf("%s, header in row %d: %d rows used, %d set aside", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside))
+		where := ""
+		if t.HeaderRow > 0 { // files of typed columns have none
+			where = fmt.Sprintf(", header in row %d", t.HeaderRow)
+		}
+		wrapped(w, width, "  ", fmt.Sprintf("%s%s: %d rows used, %d set aside", t.Table, where, t.RowsUsed, t.RowsAside))
 		writeColumns(w, t.Columns, width)
 	}
 	fmt.Fprintln(w)

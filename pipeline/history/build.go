@@ -183,7 +183,8 @@ func (b *builder) countAges() {
 	for m := range b.log.Molds {
 		mold := &b.log.Molds[m]
 		casts := b.log.Casts[mold.First:mold.Last]
-		for k := 0; k < len(casts) && !b.told[Fold(mold.Mold)]; k++ {
+		told := b.told[Fold(mold.Mold)]
+		for k := 0; k < len(casts) && !told; k++ {
 			if written := age(int(casts[k].Row)); written != tables.NoCount {
 				mold.BeforeLog = max(0, int(written)-k)
 				break

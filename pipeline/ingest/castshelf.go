@@ -12,6 +12,7 @@ import (
 type castShelf struct {
 	pack    *tables.Pack
 	at      castColumns
+	forms   []int
 	leaving []bool // rows that stand twice, nil for none
 }
 
@@ -25,16 +26,24 @@ func newCastShelf() *castShelf {
 	place := func(name string) int {
 		return slices.IndexFunc(t.Columns, func(c tables.Column) bool { return c.Name == name })
 	}
-	return &castShelf{pack: tables.NewPack(t), at: castColumns{
+	pack := tables.NewPack(t)
+	forms := make([]int, len(t.Columns))
+	for i := range forms {
+		forms[i] = pack.Form(i)
+	}
+	return &castShelf{pack: pack, forms: forms, at: castColumns{
 		cast: place("cast"), date: place("date"), time: place("time"), mold: place("mold"), slip: place("slip"),
 		dwell: place("dwell"), wall: place("wall"), age: place("age"),
 	}}
 }
 
 // castPart is the casts that one share gave.
-type castPart struct{ pack *tables.Pack }
+type castPart struct {
+	pack  *tables.Pack
+	forms []int // what each column holds
+}
 
-func (s *castShelf) part(int) part { return castPart{s.pack.NewPart()} }
+func (s *castShelf) part(int) part { return castPart{s.pack.NewPart(), s.forms} }
 
 func (s *castShelf) join(p part) { s.pack.Append(p.(castPart).pack) }
 
@@ -44,7 +53,7 @@ func (p castPart) take(record []value, at tables.Origin, extra uint64) {
 		if !v.has {
 			continue
 		}
-		switch p.pack.Form(i) {
+		switch p.forms[i] {
 		case tables.HoldsText:
 			p.pack.PutText(i, v.text)
 		case tables.HoldsNumber:

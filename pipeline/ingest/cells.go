@@ -37,7 +37,7 @@ func isNothing(text, kind string) bool {
 	if text == "" {
 		return true
 	}
-	if kind == tables.KindText || len(text) > 8 {
+	if kind == tables.KindText || len(text) > 8 || text[0] >= '0' && text[0] <= '9' {
 		return false
 	}
 	return slices.Contains(nothingWords, strings.ToLower(text))

@@ -171,3 +171,32 @@ func FuzzColumnar(f *testing.F) {
 		checkProblems(t, problems, reading)
 	})
 }
+
+func TestReadingsBeyondTheLimitAreTold(t *testing.T) {
+	all := someCasts(3, 8)
+	all[1].WallsMM = make([]float64, grid.MaxReadings+5)
+	for i := range all[1].WallsMM {
+		all[1].WallsMM[i] = 4 + float64(i)/100
+	}
+	rec := recordOf(all)
+	defer rec.Release()
+	res := readFiles(t, map[string][]byte{"a.parquet": parquetOf(t, rec, 10, compress.Codecs.Snappy)})
+	require.Contains(t, find(t, res, CodeColumnNotUsed).Message, "5 readings lie beyond the first 64")
+	require.Len(t, res.Studio.Casts.Row(1).WallsMM, grid.MaxReadings)
+}
+
+func TestProblemsBeyondSomeThousandsAreCounted(t *testing.T) {
+	const wrong = mostOfAKind + 234
+	text := "date,mold,dwell (min),wall (mm)\n" + strings.Repeat("2025-03-01,A,x,5\n", wrong)
+	res := readText(t, "a.csv", text)
+	listed := 0
+	for _, p := range res.Problems {
+		if p.Code == CodeUnreadable {
+			listed++
+		}
+	}
+	require.Equal(t, mostOfAKind+1, listed)
+	require.Contains(t, res.Problems[0].Message, "234 more problems of this kind")
+	_, used, aside, _ := res.Reading.Rows()
+	require.Equal(t, []int{0, wrong}, []int{used, aside}, "the account is of all rows")
+}

@@ -14,7 +14,7 @@ import (
 var dittoMarks = []string{`"`, "″", "“", "”", "„", "〃", "''", "´´", ",,", `-"-`, `- " -`, `-''-`, `-“-`, `-”-`, "do", "do.", "ditto", "idem", "id.", "dto", "dto.", "same"}
 
 func isDitto(text string) bool {
-	return len(text) <= 8 && slices.Contains(dittoMarks, strings.ToLower(text))
+	return len(text) <= 8 && text != "" && !(text[0] >= '0' && text[0] <= '9') && slices.Contains(dittoMarks, strings.ToLower(text))
 }
 
 // fillDitto writes the value above into the cells with a ditto mark, and tells

@@ -280,6 +280,23 @@ func TestOneLogInEveryFormatGivesTheSameCasts(t *testing.T) {
 	}
 }
 
+// A file that DuckDB 1.5.6 wrote, with its own types: ENUM, DECIMAL, TIME, a list
+// of readings, FLOAT. What it should give is what DuckDB wrote as CSV.
+func TestAFileOfDuckDBGivesWhatItsCSVGives(t *testing.T) {
+	read := func(name string) ([]string, Result) {
+		data, err := os.ReadFile("../../testdata/ingest/columnar/" + name)
+		require.NoError(t, err)
+		res := readFiles(t, map[string][]byte{name: data})
+		rows, _ := shownCasts(res)
+		return rows, res
+	}
+	want, _ := read("duckdb.csv")
+	require.Len(t, want, 300)
+	got, res := read("duckdb.parquet")
+	sameLines(t, want, got, fmt.Sprint(codes(res.Problems)))
+	require.Len(t, res.Studio.Casts.Row(2).WallsMM, 2)
+}
+
 func TestTheNumberOfCoresChangesNothing(t *testing.T) {
 	all := someCasts(shareRows+shareRows/2, 4)
 	rec := recordOf(all)

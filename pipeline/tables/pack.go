@@ -244,8 +244,27 @@ func (p *Pack) Extra(row int) uint64 {
 	return p.extras[row]
 }
 
-// Forget gives up the hashes, which only the reading itself needs.
-func (p *Pack) Forget() { p.extras = nil }
+// Forget gives up what only the filling needs: the hashes, and room for further rows.
+func (p *Pack) Forget() {
+	p.extras = nil
+	p.runs = fitted(p.runs)
+	for i := range p.columns {
+		c := &p.columns[i]
+		c.texts.tail, c.loose.tail, c.nums.tail, c.whole.tail = fitted(c.texts.tail), fitted(c.loose.tail), fitted(c.nums.tail), fitted(c.whole.tail)
+		c.nums.index, c.texts.index = nil, nil
+		for k := range c.lists.each {
+			c.lists.each[k].tail, c.lists.each[k].index = fitted(c.lists.each[k].tail), nil
+		}
+	}
+}
+
+// fitted is a slice without room behind it.
+func fitted[T any](all []T) []T {
+	if cap(all) < 2*len(all)+16 {
+		return all
+	}
+	return append(make([]T, 0, len(all)), all...)
+}
 
 // Without is a pack of the rows that do not leave.
 func (p *Pack) Without(leaves func(row int) bool) *Pack {
@@ -382,7 +401,12 @@ func (t *texts) code(s string) uint32 {
 		return t.last
 	}
 	if t.index == nil {
-		t.names, t.index = []string{""}, map[string]uint32{"": 0}
+		if t.index = map[string]uint32{}; len(t.names) == 0 {
+			t.names = []string{""}
+		}
+		for k, name := range t.names {
+			t.index[name] = uint32(k)
+		}
 	}
 	k, seen := t.index[s]
 	if !seen {

@@ -37,6 +37,9 @@ func (c *numbers) piece(all []float64) numberPiece {
 	}
 	if c.index == nil {
 		c.index = map[uint64]uint32{}
+		for k, x := range c.known {
+			c.index[math.Float64bits(x)] = uint32(k + 1)
+		}
 	}
 	found := make([]uint32, len(all))
 	last, code := math.Float64bits(Absent()), uint32(0)

@@ -170,12 +170,27 @@ func Significant(x float64) float64 {
 // Identifier is a name as it is kept: a whole number that a spreadsheet shows
 // with decimals loses them, so that 7 and 7.0 are one name.
 func Identifier(s string) string {
+	if isPlainName(s) {
+		return s
+	}
 	s = Tidy(strings.Join(strings.Fields(s), " "))
 	whole, zeros, ok := strings.Cut(s, ".")
 	if ok && zeros != "" && strings.Trim(zeros, "0") == "" && strings.Trim(strings.TrimPrefix(whole, "-"), "0123456789") == "" && strings.Trim(whole, "-") != "" {
 		return whole
 	}
 	return s
+}
+
+// isPlainName tells quickly that a name has nothing in it that could be written
+// otherwise, as most have.
+func isPlainName(s string) bool {
+	for i := range len(s) {
+		c := s[i]
+		if !(c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '-' || c == '/' || c == '#') {
+			return false
+		}
+	}
+	return len(s) < 16
 }
 
 // FirstNumber is the first run of digits and marks in a cell.
