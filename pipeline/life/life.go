@@ -1,6 +1,6 @@
 // Package life answers how many casts each mold in service still has: until it
-// is too slow (its wall path crosses the form's longest dwell) or worn or
-// broken (the life of its kind), whichever comes first.
+// is too slow (its wall path crosses the form's longest dwell), worn or broken
+// (the life of its kind) or makes too many rejects, whichever comes first.
 package life
 
 import (
