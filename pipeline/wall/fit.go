@@ -108,7 +108,7 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 	var wait sync.WaitGroup
 	for i, l := range all {
 		wait.Go(func() {
-			from := start{before.nearest(l), last && !in.lean}
+			from := start{before.nearest(l), last && !in.part}
 			if fits[i], errs[i] = fitOne(in, l, d, w.all(), from, mixed.REML, mixed.ML); errs[i] == nil && last {
 				fits[i].left = leftOutError(in, fits[i])
 			}
