@@ -23,9 +23,9 @@ func replay(log history.Log, studio tables.Studio, set Settings) (hindcast.Answe
 	}
 	lives := set.Life
 	lives.Draws = min(lives.Draws, set.Hindcast.Draws)
-	some, _ := log.Learning(set.Hindcast.LearnCasts)
+	some := hindcast.Sample(log, set.Hindcast.LearnCasts)
 	all := hindcast.Run(some, studio, func(log history.Log, studio tables.Studio) (wall.Answer, []hindcast.Outlook) {
-		w := wall.Run(log, studio, set.Wall)
+		w := wall.Quick(log, studio, set.Wall)
 		known, err := life.Learn(log, studio, w, lives, set.Seed)
 		if err != nil {
 			return w, nil
@@ -74,7 +74,7 @@ func learnedFrom(some, log history.Log) []string {
 	if len(some.Casts) == len(log.Casts) {
 		return nil
 	}
-	return []string{fmt.Sprintf("Earlier forecasts were replayed on %d of the %d casts, those of %d whole molds chosen by their names as if by lot, some of every form and kind.", len(some.Casts), len(log.Casts), len(some.Molds))}
+	return []string{fmt.Sprintf("Earlier forecasts were replayed on %d of the %d casts, those of %d whole molds of the last few lives of a mold, chosen by their names as if by lot.", len(some.Casts), len(log.Casts), len(some.Molds))}
 }
 
 func came(chosen, other string, c hindcast.Comparison) string {

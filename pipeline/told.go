@@ -29,7 +29,9 @@ func (r Result) Told() Result {
 	}
 	r.Problems = each(r.Problems, func(p *tables.Problem) { p.Message, p.Mend = say.Text(p.Message), say.Units(p.Mend) })
 	r.NotGiven = each(r.NotGiven, func(m *advice.Missing) { m.Because, m.Add = say.Text(m.Because), say.Text(m.Add) })
-	r.Advice = each(r.Advice, func(i *advice.Item) { i.Finding, i.Do = say.Text(i.Finding), say.Text(i.Do) })
+	r.Advice = each(r.Advice, func(i *advice.Item) {
+		i.Finding, i.Do, i.Brief = say.Text(i.Finding), say.Text(i.Do), say.Text(i.Brief)
+	})
 	r.Life.Remaining = each(r.Life.Remaining, func(l *tables.RemainingCasts) { l.Basis = say.Text(l.Basis) })
 	r.Watch.Molds = each(r.Watch.Molds, func(w *tables.Watch) {
 		w.Evidence, w.RejectEvidence, w.DoNext = say.Text(w.Evidence), say.Text(w.RejectEvidence), say.Text(w.DoNext)

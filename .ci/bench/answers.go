@@ -77,6 +77,31 @@ func reportAnswers(out string) (answers, error) {
 	return a, nil
 }
 
+// truthOf reads the law that a log was drawn by, beside its folder: what of it
+// has an answer's name. A life is logged in whole casts, rounded down, so that a
+// fitted scale is about half a cast below its law's.
+func truthOf(log string) answers {
+	var truth struct {
+		Exponent float64 `json:"exponent"`
+		Lives    map[string]struct {
+			Shape float64 `json:"shape"`
+			Scale float64 `json:"scale"`
+		} `json:"lives"`
+	}
+	a := answers{}
+	data, err := os.ReadFile(log + "-truth.json")
+	if err != nil || json.Unmarshal(data, &truth) != nil {
+		return a
+	}
+	if truth.Exponent > 0 { // another law has none
+		a["exponent"] = truth.Exponent
+	}
+	for kind, l := range truth.Lives {
+		a["shape "+kind], a["scale "+kind] = l.Shape, l.Scale
+	}
+	return a
+}
+
 func table(path string) ([]map[string]string, error) {
 	f, err := os.Open(path)
 	if err != nil {

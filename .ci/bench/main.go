@@ -126,6 +126,7 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 	if !set.keep {
 		defer logs.remove()
 	}
+	s.truth = truthOf(logs["csv"])
 	repeats := set.repeats
 	if casts > 100_000 {
 		repeats = 1

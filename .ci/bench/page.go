@@ -12,6 +12,7 @@ type size struct {
 	casts   int
 	runs    map[string]run // by program
 	answers map[string]answers
+	truth   answers // what of the law has an answer's name
 	stages  []stage // of the last report from CSV
 }
 
@@ -84,11 +85,11 @@ func ratio(r, other run) string {
 }
 
 func (p page) agreement(b *strings.Builder) {
-	b.WriteString("\nWhether the answers agree: \"apart\" is the largest distance of any program from our report, as a share of its value.\n\n| casts | answer | our report | our same answers | R | Python | apart | allowed | |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	b.WriteString("\nWhether the answers agree: \"apart\" is the largest distance of any program from our report, as a share of its value. The truth is what the log was drawn by, where the answer estimates a number of it.\n\n| casts | answer | truth | our report | our same answers | R | Python | apart | allowed | |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, s := range p.sizes {
 		for _, d := range compare(s.answers, s.casts) {
-			cell := func(key string) string {
-				if x, ok := d.values[key]; ok {
+			cell := func(from answers, key string) string {
+				if x, ok := from[key]; ok {
 					return fmt.Sprintf("%.6g", x)
 				}
 				return ""
@@ -97,7 +98,8 @@ func (p page) agreement(b *strings.Builder) {
 			if !(d.share <= d.most) {
 				verdict = "**differ**"
 			}
-			fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %.2g | %.2g | %s |\n", grouped(s.casts), d.name, cell("report"), cell("answers"), cell("r"), cell("python"), d.share, d.most, verdict)
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s | %.2g | %.2g | %s |\n", grouped(s.casts), d.name, cell(s.truth, d.name),
+				cell(d.values, "report"), cell(d.values, "answers"), cell(d.values, "r"), cell(d.values, "python"), d.share, d.most, verdict)
 		}
 	}
 }

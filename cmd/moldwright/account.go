@@ -4,12 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"text/tabwriter"
-
-	"golang.org/x/term"
 
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/mapping"
@@ -18,24 +15,14 @@ import (
 
 // How much of the account is shown; all of it is in --problems and --json.
 const (
-	shownCells  = 6   // places of one problem
-	shownGroups = 40  // kinds of problems
-	plainWidth  = 100 // columns where the output is no terminal
+	shownCells  = 6  // places of one problem
+	shownGroups = 40 // kinds of problems
 )
 
-// widthOf is the number of columns that lines may take.
-func widthOf(w io.Writer) int {
-	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
-		if cols, _, err := term.GetSize(int(f.Fd())); err == nil && cols >= 40 {
-			return cols
-		}
-	}
-	return plainWidth
-}
-
-// write shows the account to a person: each sheet, then what is to be mended,
-// then the sums.
+// write shows the account to a person: a table of the sheets, what each column was
+// taken for, what is to be mended, and the sums.
 func (a account) write(w io.Writer, width int) {
+	a.writeTable(w, width)
 	for _, f := range a.reading.Files {
 		switch {
 		case f.Unreadable != "":
@@ -67,7 +54,8 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 	}
 	if s.Table == "" {
 		if s.RowsRead == 0 {
-			fmt.Fprintf(w, "%s: empty\n\n", name)
+			wrapped(w, width, "", name+": empty")
+			fmt.Fprintln(w)
 			return
 		}
 		wrapped(w, width, "", name+": not used: "+cmp.Or(s.Why, "no table of ours was recognised"))
@@ -76,21 +64,32 @@ func writeSheet(w io.Writer, file string, s ingest.Sheet, width int) {
 	}
 	wrapped(w, width, "", fmt.Sprintf("%s: %d rows read = %d used + %d set aside + %d no data", name, s.RowsRead, s.RowsUsed, s.RowsAside, s.RowsNoData))
 	for _, t := range s.Tables {
-		fmt.Fprintf(w, "  %s, header in row %d: %d rows used, %d set aside\n", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside)
-		most := max(12, (width-30)/2)
-		tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		for _, c := range t.Columns {
-			became := c.Column
-			if became == "" {
-				became = "not used"
-			} else if c.Unit != "" {
-				became += ", in " + c.Unit
-			}
-			fmt.Fprintf(tw, "    %s\t%s\t%s\n", c.Letter, clip(oneLine(c.Header), most), became)
-		}
-		tw.Flush()
+		wrapped(w, width, "  ", fmt.Sprintf("%s, header in row %d: %d rows used, %d set aside", t.Table, t.HeaderRow, t.RowsUsed, t.RowsAside))
+		writeColumns(w, t.Columns, width)
 	}
 	fmt.Fprintln(w)
+}
+
+// narrow is the width below which the columns of a sheet are no table but one a line.
+const narrow = 66
+
+// writeColumns says what became of each column.
+func writeColumns(w io.Writer, columns []tables.BlockColumn, width int) {
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, c := range columns {
+		became := c.Column
+		if became == "" {
+			became = notUsed
+		} else if c.Unit != "" {
+			became += ", in " + c.Unit
+		}
+		if width < narrow {
+			wrapped(w, width, fmt.Sprintf("    %-3s", c.Letter), oneLine(c.Header)+": "+became)
+			continue
+		}
+		fmt.Fprintf(tw, "    %s\t%s\t%s\n", c.Letter, clip(oneLine(c.Header), max(12, (width-30)/2)), became)
+	}
+	tw.Flush()
 }
 
 // group is all problems of one code and severity.
@@ -143,7 +142,7 @@ func (a account) writeProblems(w io.Writer, width int) {
 	heading := ""
 	for i, g := range groups {
 		if i == shownGroups {
-			fmt.Fprintf(w, "… and %d more kinds; --problems FILE.csv writes them all.\n", len(groups)-i)
+			wrapped(w, width, "", fmt.Sprintf("… and %d more kinds; --problems FILE.csv writes them all.", len(groups)-i))
 			break
 		}
 		if h := headingOf(g.first.Severity); h != heading {
@@ -158,7 +157,7 @@ func (a account) writeProblems(w io.Writer, width int) {
 		if g.count > g.shown {
 			where += fmt.Sprintf(" and %d more", g.count-g.shown)
 		}
-		fmt.Fprintf(w, "  %s%s\n", g.first.Code, times)
+		wrapped(w, width, "  ", g.first.Code+times)
 		read := ""
 		if g.first.Value != "" {
 			read = fmt.Sprintf(" (read: %s)", clip(oneLine(g.first.Value), 40))
@@ -182,34 +181,15 @@ func headingOf(severity string) string {
 	return "To look at: all of this is used"
 }
 
-// wrapped writes a text under a first word, in lines of at most so many columns.
-func wrapped(w io.Writer, width int, lead, text string) {
-	line, used := lead, len([]rune(lead))
-	indent := strings.Repeat(" ", used)
-	for i, word := range strings.Fields(text) {
-		n := len([]rune(word))
-		if i > 0 && used+1+n > width {
-			fmt.Fprintln(w, line)
-			line, used = indent, len(indent)
-		} else if i > 0 {
-			line += " "
-			used++
-		}
-		line += word
-		used += n
-	}
-	fmt.Fprintln(w, line)
-}
-
 func (a account) writeSums(w io.Writer, width int) {
 	read, used, aside, noData := a.reading.Rows()
 	wrapped(w, width, "", fmt.Sprintf("%d rows read = %d used + %d set aside + %d no data (titles, headers, totals).", read, used, aside, noData))
 	switch {
 	case used == 0:
 	case aside > 0:
-		fmt.Fprintln(w, "Mend what you can, check again, then: moldwright report -o report PATH")
+		wrapped(w, width, "", "Mend what you can, check again, then: moldwright report -o report PATH")
 	default:
-		fmt.Fprintln(w, "Nothing is lost. Next: moldwright report -o report PATH")
+		wrapped(w, width, "", "Nothing is lost. Next: moldwright report -o report PATH")
 	}
 }
 

@@ -29,8 +29,10 @@ func TestTheMethodsPageQuotesTheDefaults(t *testing.T) {
 	for _, said := range []string{
 		fmt.Sprintf("Below %d usable casts nothing is fitted", set.Wall.LeastCasts),
 		fmt.Sprintf("median of the last %d", set.Wall.UsualDwellOf),
-		fmt.Sprintf("In each of %s draws a mold in use ends", thousands(set.Life.Draws)),
-		fmt.Sprintf("drawn chance exceeds %.0f %%", 100*set.Life.FaultLimit),
+		fmt.Sprintf("is told by %s points of its law", thousands(set.Life.Draws)),
+		fmt.Sprintf("Beyond %s casts, wear, habits and rejects are learned from", thousands(set.Life.LearnCasts)),
+		fmt.Sprintf("(beyond %s casts: to about so many", thousands(set.Hindcast.LearnCasts)),
+		fmt.Sprintf("its chance exceeds %.0f %%", 100*set.Life.FaultLimit),
 		fmt.Sprintf("At up to %d past dates", set.Hindcast.Origins),
 		fmt.Sprintf("With %d scored forecasts or more, and a share more than %.0f standard errors off", set.Hindcast.LeastScored, set.Hindcast.Doubt),
 		fmt.Sprintf("no more than once in %.0f casts", set.Watch.InControlRun),

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -68,7 +69,7 @@ func worthWriting(res pipeline.Result) error {
 }
 
 // mostOrdersSaid is how many orders the end of a run tells one by one.
-const mostOrdersSaid = 6
+const mostOrdersSaid = 4
 
 // sayPlan ends a run: the record as JSON where asked for, else what a potter
 // needs to know, the last line saying what was made and where.
@@ -79,40 +80,48 @@ func sayPlan(term terminal, opts runOptions, res pipeline.Result, final string) 
 	if *opts.quiet {
 		return nil
 	}
-	res = res.Told()
+	var b strings.Builder
+	tellPlan(&b, widthOf(term.out), res.Told(), final)
+	_, err := io.WriteString(term.out, printable(b.String()))
+	return err
+}
+
+// tellPlan says what becomes of each order and what to do about it, what to have at
+// hand, and what was made.
+func tellPlan(w io.Writer, width int, res pipeline.Result, final string) {
 	a, goal, set := res.Plan, res.Settings.Plan.Goal, res.Settings
-	fmt.Fprintf(term.out, "Planned from %s, for a chance of %s; each chance is good to about %s points (%d simulated runs).\n",
-		set.Days.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), a.Simulation.Draws)
+	say := func(format string, args ...any) { wrapped(w, width, "", fmt.Sprintf(format, args...)) }
 	for i, o := range a.Orders {
 		if i == mostOrdersSaid {
-			fmt.Fprintf(term.out, "and %d more orders: see the sheet Run plan.\n", len(a.Orders)-i)
+			say("and %d more orders: see the sheet Run plan.", len(a.Orders)-i)
 			break
 		}
-		sayOrder(term.out, o, goal, set.Days)
+		sayOrder(w, width, o, goal, set.Days)
 	}
 	if n := a.Needs; n.PlasterKg > 0 {
-		fmt.Fprintf(term.out, "Have at hand: %s of plaster and %s of water for new molds; %s of slip, to be safe %s.\n",
+		say("Have at hand: %s of plaster and %s of water for new molds; %s of slip, to be safe %s.",
 			set.Units.Mass(n.PlasterKg), set.Units.Mass(n.WaterKg), set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	} else if n.SlipKg > 0 {
-		fmt.Fprintf(term.out, "Have at hand: %s of slip, to be safe %s.\n", set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
+		say("Have at hand: %s of slip, to be safe %s.", set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	}
+	say("Planned from %s, for a chance of %s; each chance is good to about %s points (%d simulated runs).",
+		set.Days.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), a.Simulation.Draws)
 	if n := attention(res.Problems); n > 0 {
-		fmt.Fprintf(term.out, "%d rows or values of the spreadsheets need mending: see the sheet Problems.\n", n)
+		say("%d rows or values of the spreadsheets need mending: see the sheet Problems.", n)
 	}
 	dates := ""
 	if calendar.Has(res) {
 		dates = "; plan.ics has the dates for your calendar"
 	}
-	fmt.Fprintf(term.out, "Wrote %s as of %s: print the day sheet of plan.xlsx, or open plan.html%s.\n", shorter(final), set.Days.Day(res.Log.AsOf), dates)
-	return nil
+	say("Wrote %s as of %s: print the day sheet of plan.xlsx, or open plan.html%s.", shorter(final), set.Days.Day(res.Log.AsOf), dates)
 }
 
 // sayOrder tells an order in one line: a sign where something is to be done,
 // what is the case, and the deed.
-func sayOrder(w io.Writer, o tables.PlanOrder, goal float64, days format.Days) {
-	sign := "!"
+func sayOrder(w io.Writer, width int, o tables.PlanOrder, goal float64, days format.Days) {
+	sign := "! "
 	if advice.Verdict(o, goal) == advice.VerdictFine {
-		sign = " "
+		sign = "  "
 	}
-	fmt.Fprintf(w, "%s %s %s %s\n", sign, advice.WantedInWords(o, days), advice.ChanceInWords(o), advice.Deed(o, goal, days))
+	wrapped(w, width, sign, advice.WantedInWords(o, days)+" "+advice.Deed(o, goal, days)+" "+advice.ChanceInWords(o))
 }

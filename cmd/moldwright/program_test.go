@@ -18,6 +18,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		main() // exits
 	}
+	os.Unsetenv("COLUMNS") // lines are as wide as where no terminal is
 	os.Exit(m.Run())
 }
 

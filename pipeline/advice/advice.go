@@ -16,6 +16,7 @@ type Item struct {
 	Do      string // what to do about it, "" where nothing
 	Sheet   string // workbook sheet with the figures behind it
 	About   string // whose figures: the mold, order, group or change as that sheet names it, "" where the item is about all
+	Brief   string // the finding in a dozen words without a stop at the end, for the end of a run; "" where it is not for that
 }
 
 // Missing is an answer that could not be given.

@@ -19,7 +19,7 @@ func instructor(in Input) []Item {
 	}
 	var items []Item
 	items = append(items, whereItWent(p, in.Units)...)
-	items = append(items, outOfLine(p)...)
+	items = append(items, outOfLine(p, in.Units)...)
 	items = append(items, order(p, in.Units)...)
 	items = append(items, worthChanging(p, in.Units)...)
 	return append(items, overmixing(p, in.Units)...)
@@ -66,7 +66,7 @@ const notGiven = "not given"
 // outOfLine names the class, the maker and the term that waste more than
 // chance explains. Where no class does, it says so, so that nobody is blamed
 // for ordinary scatter.
-func outOfLine(p plaster.Answer) []Item {
+func outOfLine(p plaster.Answer, u format.Units) []Item {
 	var items []Item
 	for _, g := range []struct{ group, do string }{
 		{"class", "See what its pours have in common, and compare how it measures and mixes with the others before the next term."},
@@ -82,11 +82,15 @@ func outOfLine(p plaster.Answer) []Item {
 			top = rows[i]
 			items = append(items, Item{
 				For: ForInstructor, Sheet: SheetWaste, Do: g.do, About: GroupName(top),
+				Brief: fmt.Sprintf("%s %s wasted %s of its plaster, more than chance explains", capital(g.group), top.Value, format.Percent(top.WasteShare)),
 				Finding: fmt.Sprintf("%s %s wastes more than chance explains: %s of its plaster in %s, where so many pours usually waste %s; expect %s (80 %% interval %s).",
 					capital(g.group), top.Value, format.Percent(top.WasteShare), plural(int(top.Pours), "pour"), format.Interval(format.Percent(top.UsualLower), format.Percent(top.UsualUpper)),
 					format.Percent(top.ShrunkShare), format.Interval(format.Percent(top.Lower80), format.Percent(top.Upper80))),
 			})
 			continue
+		}
+		if g.group == "term" {
+			items = append(items, worstTerm(rows, g.do, u)...)
 		}
 		if g.group == "class" && len(rows) > 1 {
 			least := rows[len(rows)-1]
@@ -100,6 +104,34 @@ func outOfLine(p plaster.Answer) []Item {
 		}
 	}
 	return items
+}
+
+const (
+	// A term stands out that wasted so many times the share of the others together …
+	standsOut = 1.5
+	// … in so many pours.
+	leastTermPours = 5
+)
+
+// worstTerm tells of a term that wasted far more than the others without being
+// beyond chance: worth a look, and no verdict.
+func worstTerm(rows []tables.WasteBy, do string, u format.Units) []Item {
+	top := slices.MaxFunc(rows, func(a, b tables.WasteBy) int { return cmp.Compare(a.WasteShare, b.WasteShare) })
+	var mixed, wasted float64
+	for _, w := range rows {
+		if w.Value != top.Value {
+			mixed, wasted = mixed+w.PlasterKg, wasted+w.WasteKg
+		}
+	}
+	if mixed <= 0 || int(top.Pours) < leastTermPours || !(top.WasteShare > standsOut*wasted/mixed) {
+		return nil
+	}
+	lost := fmt.Sprintf("the term %s wasted %s of its plaster, the others %s", top.Value, format.Percent(top.WasteShare), format.Percent(wasted/mixed))
+	return []Item{{
+		For: ForInstructor, Sheet: SheetWaste, Do: do, About: GroupName(top), Brief: capital(lost),
+		Finding: fmt.Sprintf("%s: %s of %s in %s. Among so many pours chance alone gives %s, so look before anyone is blamed.", capital(lost),
+			u.Mass(top.WasteKg), u.Mass(top.PlasterKg), plural(int(top.Pours), "pour"), format.Interval(format.Percent(top.UsualLower), format.Percent(top.UsualUpper))),
+	}}
 }
 
 // judged are the groups with a verdict, the largest share to expect first.

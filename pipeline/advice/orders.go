@@ -52,11 +52,23 @@ func orders(in Input) []Item {
 }
 
 func plannedItem(o tables.PlanOrder, goal float64, days format.Days) Item {
-	it := Item{For: ForPotter, Sheet: SheetPlan, About: OrderName(o), Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days)}
+	it := Item{For: ForPotter, Sheet: SheetPlan, About: OrderName(o), Urgent: true, Finding: WantedInWords(o, days) + " " + ChanceInWords(o), Do: Deed(o, goal, days), Brief: briefly(o, days)}
 	if Verdict(o, goal) == VerdictFine {
 		it.Urgent, it.Sheet = false, SheetDay
 	}
 	return it
+}
+
+// briefly is an order and its chances in a dozen words.
+func briefly(o tables.PlanOrder, days format.Days) string {
+	text := strings.TrimSuffix(WantedInWords(o, days), ".")
+	switch {
+	case !tables.Has(o.ChanceOnTime):
+		return text + ", no plan"
+	case o.NewMolds > 0 && tables.Has(o.ChanceWithNew):
+		return text + fmt.Sprintf(", on time %s as it stands and %s with %s", format.Chance(o.ChanceOnTime), format.Chance(o.ChanceWithNew), newMolds(o))
+	}
+	return text + ", on time " + format.Chance(o.ChanceOnTime)
 }
 
 // OrderName tells an order from others of its form: "2: bottle".

@@ -15,8 +15,8 @@ import (
 // too slow, and whether the molds in hand can make the orders.
 func potter(in Input) []Item {
 	items := dwells(in)
-	items = append(items, tooSlow(in)...)
-	return append(items, orders(in)...)
+	items = append(items, orders(in)...)
+	return append(items, tooSlow(in)...)
 }
 
 // dwells tells the dwell of the next cast for each form, in one item.
@@ -110,9 +110,18 @@ func tooSlow(in Input) []Item {
 			For: ForPotter, Urgent: true, Sheet: SheetDwell, About: g.Mold,
 			Finding: fmt.Sprintf("%s now needs %s for %s, past the longest dwell of %s.", g.Mold, needs, in.Units.Wall(g.TargetWallMM), format.Dwell(limit)),
 			Do:      "Dry it fully and measure one more cast; if that is slow too, retire it.",
+			Brief:   fmt.Sprintf("%s needs %s for %s, past its longest dwell", g.Mold, cmp.Or(brieflyDwell(g.DwellMin, limit), "more than a day"), in.Units.Wall(g.TargetWallMM)),
 		})
 	}
 	return items
+}
+
+// brieflyDwell is told for a dwell that is known, "" for others.
+func brieflyDwell(dwell, limit float64) string {
+	if !tables.Has(dwell) {
+		return ""
+	}
+	return told(dwell, limit)
 }
 
 // told writes a dwell so that it reads as longer than the limit it exceeds.

@@ -42,11 +42,13 @@ func flagged(in Input) []Item {
 			continue
 		}
 		finding := fmt.Sprintf("%s is wearing out early: %s.", w.Mold, w.Evidence)
+		brief := w.Mold + " is wearing out early"
 		if s := wearOf[w.Mold]; tables.Has(s.WearPerCast) {
+			brief += ", " + format.Wear(s.WearPerCast) + " of wall a cast"
 			finding += fmt.Sprintf(" It loses %s of wall a cast (95 %% interval %s).", format.Wear(s.WearPerCast), format.Interval(format.Wear(s.WearLower95), format.Wear(s.WearUpper95)))
 		}
 		items = append(items, Item{
-			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch, About: w.Mold,
+			For: ForShelf, Urgent: true, Finding: finding, Sheet: SheetWatch, About: w.Mold, Brief: brief,
 			Do: sentenceOf(cmp.Or(w.DoNext, "rest it and dry it fully, then measure three casts; if they are still thin, use it for short runs and pour its replacement")),
 		})
 	}
@@ -92,6 +94,7 @@ func nearEnd(in Input) []Item {
 		}
 		items = append(items, Item{
 			For: ForShelf, Urgent: true, Sheet: SheetRemaining, About: r.Mold,
+			Brief:   fmt.Sprintf("%s (%s) %s", r.Mold, r.Form, left),
 			Finding: fmt.Sprintf("%s (%s) %s%s.%s", r.Mold, r.Form, left, interval, cause),
 			Do:      "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).",
 		})

@@ -25,9 +25,9 @@ type Wall struct {
 	MeasuredMM   float64
 	LastMM       float64 // last wall before the origin: the rival's forecast; absent where none
 
-	held map[int]bool // by index of levels
-	low  float64      // 10 % point
-	high float64      // 90 % point
+	held [3]bool // by index of levels
+	low  float64 // 10 % point
+	high float64 // 90 % point
 }
 
 // Life is one forecast of remaining casts and what came.

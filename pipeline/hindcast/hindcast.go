@@ -112,8 +112,9 @@ func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, re
 	}
 	var r replay
 	if walls.Posterior != nil {
+		var wide widths
 		for m, mold := range then.Molds {
-			r.walls = append(r.walls, wallsOf(log, now[history.Fold(mold.Mold)], walls.Posterior, m, mold, then, until)...)
+			r.walls = append(r.walls, wallsOf(log, now[history.Fold(mold.Mold)], walls.Posterior, &wide, m, mold, then, until)...)
 		}
 	}
 	mean := meanLives(then)
@@ -132,9 +133,26 @@ func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, re
 	return r
 }
 
+// widths are how wide the intervals of each level are, of those of the widest, on
+// the log scale: the same for all casts of a fit. They are found with the first.
+type widths []float64
+
+func (w *widths) of(p *wall.Posterior, o wall.Occasion) (f wall.Forecast, ok bool) {
+	widest := levels()[len(levels())-1]
+	if f, ok = p.Forecast(o, widest); !ok || *w != nil {
+		return f, ok
+	}
+	full := math.Log(f.Upper / f.WallMM)
+	for _, level := range levels() {
+		at, _ := p.Forecast(o, level)
+		*w = append(*w, math.Log(at.Upper/at.WallMM)/full)
+	}
+	return f, true
+}
+
 // wallsOf are forecasts of the casts that a mold made after the origin and up to
 // a day, at their dwells and with their slips, which a maker knows beforehand.
-func wallsOf(log history.Log, now history.Mold, p *wall.Posterior, m int, mold history.Mold, then history.Log, until tables.Date) []Wall {
+func wallsOf(log history.Log, now history.Mold, p *wall.Posterior, wide *widths, m int, mold history.Mold, then history.Log, until tables.Date) []Wall {
 	last := tables.Absent()
 	for _, c := range then.Casts[mold.First:mold.Last] {
 		if c.WallMM > 0 {
@@ -147,23 +165,23 @@ func wallsOf(log history.Log, now history.Mold, p *wall.Posterior, m int, mold h
 			continue
 		}
 		o := wall.Occasion{Mold: m, DwellMin: c.DwellMin, Date: c.Date, TimeMin: c.Minute(), Slip: log.Slip(c), Ahead: int(c.Age) - mold.Age}
-		w := Wall{Mold: mold.Mold, Origin: then.AsOf, Ahead: o.Ahead, MeasuredMM: c.WallMM, LastMM: last, held: map[int]bool{}}
-		ok := o.Ahead >= 0
+		f, ok := wide.of(p, o)
+		if !ok || o.Ahead < 0 {
+			continue
+		}
+		w := Wall{Mold: mold.Mold, Origin: then.AsOf, Ahead: o.Ahead, ForecastMM: f.WallMM, MeasuredMM: c.WallMM, LastMM: last}
+		half := math.Log(f.Upper / f.WallMM)
 		for i, level := range levels() {
-			f, can := p.Forecast(o, level)
-			ok = ok && can
-			w.ForecastMM = f.WallMM
-			w.held[i] = f.Lower <= c.WallMM && c.WallMM <= f.Upper
+			lower, upper := f.WallMM*math.Exp(-half*(*wide)[i]), f.WallMM*math.Exp(half*(*wide)[i])
+			w.held[i] = lower <= c.WallMM && c.WallMM <= upper
 			switch level {
 			case 0.8:
-				w.low, w.high = f.Lower, f.Upper
+				w.low, w.high = lower, upper
 			case 0.9:
-				w.Lower, w.Upper = f.Lower, f.Upper
+				w.Lower, w.Upper = lower, upper
 			}
 		}
-		if ok {
-			out = append(out, w)
-		}
+		out = append(out, w)
 	}
 	return out
 }

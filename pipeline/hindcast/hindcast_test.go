@@ -160,7 +160,7 @@ func TestNarrowIntervalsAreWidened(t *testing.T) {
 	var ans Answer
 	rng := rand.New(rand.NewPCG(4, 4))
 	for i := range 400 {
-		w := Wall{Mold: fmt.Sprint("M", i%20), ForecastMM: 4, LastMM: 4.2, held: map[int]bool{}}
+		w := Wall{Mold: fmt.Sprint("M", i%20), ForecastMM: 4, LastMM: 4.2}
 		w.MeasuredMM = 4 * math.Exp(0.06*rng.NormFloat64())
 		at := func(level float64) (low, high float64) {
 			half := 0.03 * normalPoint(level) // half of the true spread

@@ -25,6 +25,7 @@ const (
 type account struct {
 	file, sheet int
 	rows        int // rows of the sheet with content
+	first       int // the first of them that is one of the file: the names of a headed sheet are not
 	beyond      int // rows that were counted and not held
 	ledgers     []*ledger
 }
@@ -35,19 +36,24 @@ type ledger struct {
 	numbers []int32 // of the rows, ascending
 	fates   []fate
 	turned  bool
+	headed  bool  // the rows are numbered one by one, so that numbers has none
 	spent   []int // of a turned block: the rows of the sheet that its records take
 }
 
 func newAccount(file, sheet int, s *grid.Sheet) *account {
-	return &account{file: file, sheet: sheet, rows: s.Len(), beyond: s.RowsBeyond}
+	return &account{file: file, sheet: sheet, rows: s.Len(), first: min(s.Len(), headRows(s)), beyond: s.RowsBeyond}
+}
+
+func headRows(s *grid.Sheet) int {
+	if s.Headed {
+		return 1
+	}
+	return 0
 }
 
 // open begins the ledger of a block, which stands on the sheet s of the file.
 func (a *account) open(b *block, s *grid.Sheet) *ledger {
-	l := &ledger{from: b.from, fates: make([]fate, max(b.to-b.from, 0)), turned: b.turned}
-	for i := b.from; i < b.to; i++ {
-		l.numbers = append(l.numbers, int32(b.sheet.Number(i)))
-	}
+	l := &ledger{from: b.from, fates: make([]fate, max(b.to-b.from, 0)), turned: b.turned, numbers: b.sheet.Numbers(b.from, b.to), headed: s.Headed}
 	if b.turned {
 		for _, col := range b.columns {
 			if i, ok := s.Find(col.at + 1); ok && !col.other && col.header != "" {
@@ -61,6 +67,10 @@ func (a *account) open(b *block, s *grid.Sheet) *ledger {
 
 // move changes the fate of a row that counted as used.
 func (l *ledger) move(row int32, to fate) {
+	if i := int(row) - l.from; l.headed && i >= 0 && i < len(l.fates) {
+		l.fates[i] = to
+		return
+	}
 	if i, ok := slices.BinarySearch(l.numbers, row); ok {
 		l.fates[i] = to
 	}
@@ -98,7 +108,7 @@ func (a *account) fill(s *Sheet) error {
 			records[i] = -1
 		}
 	}
-	for _, n := range records {
+	for _, n := range records[a.first:] {
 		if n == 0 {
 			counts[noData]++
 			held++

@@ -183,7 +183,7 @@ func (b *block) skipRow(i int) {
 // empty reports whether the block's own columns have no content in the row.
 func (b *block) empty(r grid.Row) bool {
 	for _, col := range b.columns {
-		if col.used && !col.shared && r.Cell(col.at) != "" {
+		if col.used && !col.shared && r.Code(col.at) != 0 {
 			return false
 		}
 	}
@@ -210,7 +210,7 @@ func (b *block) spot(row, at int) place {
 // register is the block as later stages see it.
 func (b *block) register(file, sheet string) tables.Block {
 	head := b.spot(b.sheet.Number(b.lines[0]), -1)
-	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: head.row, Turned: b.turned}
+	out := tables.Block{File: file, Sheet: sheet, Table: b.table.Name, HeaderRow: head.row, Turned: b.turned, Named: b.sheet.Headed}
 	for _, col := range b.columns {
 		if col.other {
 			continue
@@ -222,6 +222,9 @@ func (b *block) register(file, sheet string) tables.Block {
 		if col.used {
 			bc.Column = b.table.Columns[col.match.column].Name
 			bc.Unit = col.match.unit.Name
+		}
+		if out.Named {
+			bc.Header = b.sheet.Cell(0, col.at) // without the unit that the file states
 		}
 		if bc.Header != "" || bc.Column != "" {
 			out.Columns = append(out.Columns, bc)

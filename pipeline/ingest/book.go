@@ -15,6 +15,11 @@ import (
 func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	var blocks []*block
 	var looks []grid.SecondLook
+	for _, s := range b.Sheets {
+		if s.Headed {
+			r.problems.nameColumns(file, s)
+		}
+	}
 	for i, found := range r.recogniseAll(file, b) {
 		s := b.Sheets[i]
 		for _, blk := range found.blocks {
@@ -48,7 +53,7 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 	settleDates(blocks, r.opt.DateOrder.order())
 	told := map[placed]bool{}
 	for i, blk := range blocks {
-		if err := r.block(ctx, blk, looks[i]); err != nil {
+		if err := r.block(ctx, blk, looks[i], len(blocks) == 1); err != nil {
 			return err
 		}
 		for _, n := range blk.notes {
@@ -198,6 +203,12 @@ func (r *reader) tellSheet(at place, s *grid.Sheet, found []*block, why string) 
 	}
 	if s.WiderRows > 0 {
 		tell(CodeTooManyColumns, tables.Notice, fmt.Sprintf("%d rows have content to the right of column %s, which is not read", s.WiderRows, grid.Letters(grid.MaxColumns-1)), "move the tables to the left, or onto sheets of their own")
+	}
+	if len(s.LeftOut) > 0 {
+		tell(CodeColumnNotUsed, tables.Notice, "columns of a type that is not read are left out: "+shown(strings.Join(s.LeftOut, ", ")), "nothing to do, unless one of them was meant for the log: write it as text, numbers, days or a list of numbers")
+	}
+	if s.ReadingsBeyond > 0 {
+		tell(CodeColumnNotUsed, tables.Notice, fmt.Sprintf("%d readings lie beyond the first %d of their cells and are not read", s.ReadingsBeyond, grid.MaxReadings), "nothing to do, unless the column does not hold readings")
 	}
 	for _, row := range s.BrokenQuotes {
 		r.problems.add(place{at.file, at.sheet, row, -1}, tables.Problem{

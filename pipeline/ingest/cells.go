@@ -170,15 +170,12 @@ func fractionNote(header, what string) tables.Problem {
 // readNumber reads a number with or without a unit into the column's unit and
 // checks that it is plausible.
 func (b *block) readNumber(col *column, decl tables.Column, text string) (value, *fault) {
-	v := absent()
-	dim, keep := quantity.DimensionOf(decl), quantity.Standing(decl)
-	def := keep
+	dim, def := quantity.DimensionOf(decl), quantity.Standing(decl)
 	if col.match.unit.Given() {
 		def = col.match.unit
 	}
 	dims := []quantity.Dimension{dim}
-	fluid, wet := quantity.Fluids[decl.Name]
-	if wet && dim == quantity.Mass {
+	if _, wet := quantity.Fluids[decl.Name]; wet && dim == quantity.Mass {
 		dims = append(dims, quantity.Volume)
 	}
 	if dim == quantity.PureNumber {
@@ -189,11 +186,23 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 	}
 	q, err := quantity.Parse(text, def, col.habit.mark, dims...)
 	if err != nil {
-		return v, numberFault(err, decl)
+		return absent(), numberFault(err, decl)
+	}
+	return b.settleNumber(col, decl, q)
+}
+
+// settleNumber brings a number into the column's unit and checks that it is
+// plausible.
+func (b *block) settleNumber(col *column, decl tables.Column, q quantity.Quantity) (value, *fault) {
+	v := absent()
+	dim, keep := quantity.DimensionOf(decl), quantity.Standing(decl)
+	def := keep
+	if col.match.unit.Given() {
+		def = col.match.unit
 	}
 	base := q.Base
 	if q.By == quantity.Volume && dim == quantity.Mass {
-		base *= fluid
+		base *= quantity.Fluids[decl.Name]
 		b.noteOnce(col.at, waterNote(col.header))
 	}
 	switch {
@@ -229,7 +238,7 @@ func (b *block) readNumber(col *column, decl tables.Column, text string) (value,
 		}
 		return v, f
 	}
-	if fraction && !known {
+	if fraction && !known && col.habit.stored != grid.AsSomeTimes {
 		b.noteOnce(col.at, fractionNote(col.header, "lengths of time"))
 	}
 	v.num, v.has = x, true

@@ -12,12 +12,17 @@ import (
 // the casts to come with blank cells for what is then measured.
 const plannedHeader = "planned"
 
+// isDaySheet reports whether the block is one of casts with planned days.
+func (b *block) isDaySheet() bool {
+	return b.table.Name == tables.Of[tables.Cast]().Name && slices.ContainsFunc(b.columns, func(c column) bool {
+		return !c.used && strings.EqualFold(strings.TrimSpace(c.header), plannedHeader)
+	})
+}
+
 // planned reports whether a row is a line of a day sheet whose cast was not
 // made: a sheet of casts with planned days, and nothing written into the line.
 func (b *block) planned(row grid.Row) bool {
-	if b.table.Name != tables.Of[tables.Cast]().Name || !slices.ContainsFunc(b.columns, func(c column) bool {
-		return !c.used && strings.EqualFold(strings.TrimSpace(c.header), plannedHeader)
-	}) {
+	if !b.daySheet {
 		return false
 	}
 	for i, decl := range b.table.Columns {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
 )
 
@@ -47,6 +48,9 @@ func (b *block) fillDitto() {
 
 // hasDitto tells quickly whether a column has any mark.
 func (b *block) hasDitto(at int) bool {
+	if b.sheet.Kind(at) != grid.IsText {
+		return false
+	}
 	found := false
 	b.each(&column{at: at}, func(text string) { found = found || isDitto(text) })
 	return found

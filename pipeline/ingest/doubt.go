@@ -22,14 +22,7 @@ func (b *block) surveySize(col *column, decl tables.Column) {
 		def = col.match.unit
 	}
 	var believed, strange []float64
-	b.each(col, func(text string) {
-		if len(believed)+len(strange) >= enoughForMiddle {
-			return
-		}
-		q, err := quantity.Parse(text, def, col.habit.mark, quantity.DimensionOf(decl))
-		if err != nil || !tables.Has(q.Base) {
-			return
-		}
+	take := func(q quantity.Quantity) {
 		x := q.Base / keep.Scale
 		if minutes, ok := dayFraction(q, x, keep, limit, col.habit.stored == grid.AsTime || def.Pattern == quantity.HoursMinutes); ok {
 			x = minutes / keep.Scale
@@ -39,7 +32,22 @@ func (b *block) surveySize(col *column, decl tables.Column) {
 		} else if q.Plain {
 			strange = append(strange, q.Written)
 		}
+	}
+	enough := func() bool { return len(believed)+len(strange) >= enoughForMiddle }
+	typed := b.eachNumber(col, func(x float64) bool {
+		take(quantity.Quantity{Base: def.Base(x), Written: x, Plain: true, By: def.Dim})
+		return !enough()
 	})
+	if !typed {
+		b.each(col, func(text string) {
+			if enough() {
+				return
+			}
+			if q, err := quantity.Parse(text, def, col.habit.mark, quantity.DimensionOf(decl)); err == nil && tables.Has(q.Base) {
+				take(q)
+			}
+		})
+	}
 	if len(believed) >= leastForMiddle {
 		slices.Sort(believed)
 		col.habit.middle = believed[len(believed)/2]

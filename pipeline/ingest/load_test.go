@@ -117,7 +117,7 @@ func TestSizesFromNoneTo4GiB(t *testing.T) {
 	}
 	require.Equal(t, map[string]string{
 		"a.csv": "", "zero.csv": "the file is empty: it has 0 bytes", "zero.xlsx": "the file is empty: it has 0 bytes",
-		"large.csv": "the file is larger than 1 GiB", "large.xlsx": "the file is larger than 1 GiB", "over.csv": "the file is larger than 1 GiB",
+		"large.csv": "the file is larger than 1 GiB and not in UTF-8", "large.xlsx": "the file is larger than 1 GiB", "over.csv": "the file is larger than 1 GiB and not in UTF-8",
 	}, why)
 }
 

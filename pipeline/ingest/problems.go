@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strconv"
 	"unicode/utf8"
@@ -105,10 +106,23 @@ func (p place) cell() string {
 	return grid.Letters(p.col) + strconv.Itoa(p.row)
 }
 
+// named is the place in a file that knows its columns: wall_1:12.
+func (p place) named(names []string) string {
+	switch {
+	case p.col < 0 || p.col >= len(names):
+		return p.cell()
+	case p.row <= 0:
+		return names[p.col]
+	}
+	return names[p.col] + ":" + strconv.Itoa(p.row)
+}
+
 // problems collects what is wrong and puts it in the order of the files.
 type problems struct {
 	all   []placed
-	files []File // to name the places
+	files []File           // to name the places
+	times map[kind]int     // how often each kind came
+	names map[int][]string // by file, of those that know their columns
 }
 
 type placed struct {
@@ -116,20 +130,40 @@ type placed struct {
 	tables.Problem
 }
 
+// mostOfAKind is how many problems of one kind are listed of one file; the others
+// are counted.
+const mostOfAKind = 10_000
+
+// kind is a kind of problem in one file.
+type kind struct {
+	file int
+	code string
+}
+
 // add records p at the place, naming file, sheet and cell.
 func (ps *problems) add(at place, p tables.Problem) {
+	if ps.times == nil {
+		ps.times = map[kind]int{}
+	}
+	if ps.times[kind{at.file, p.Code}]++; ps.times[kind{at.file, p.Code}] > mostOfAKind {
+		return
+	}
 	f := &ps.files[at.file]
 	p.File = f.Name
 	if at.sheet >= 0 && at.sheet < len(f.Sheets) {
 		p.Sheet = f.Sheets[at.sheet].Name
 	}
 	p.Cell = at.cell()
+	if names := ps.names[at.file]; names != nil && at.sheet >= 0 {
+		p.Cell = at.named(names)
+	}
 	p.Value = shown(p.Value)
 	ps.all = append(ps.all, placed{at, p})
 }
 
 // sorted gives the problems by file, sheet, row and column.
 func (ps *problems) sorted() []tables.Problem {
+	ps.tellMore()
 	slices.SortStableFunc(ps.all, func(a, b placed) int {
 		return cmp.Or(cmp.Compare(a.file, b.file), cmp.Compare(a.sheet, b.sheet), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
@@ -147,4 +181,40 @@ func shown(s string) string {
 		return s
 	}
 	return string([]rune(s)[:most]) + "…"
+}
+
+// nameColumns has the columns of a file's one sheet named as the file does.
+func (ps *problems) nameColumns(file int, s *grid.Sheet) {
+	if ps.names == nil {
+		ps.names = map[int][]string{}
+	}
+	names := make([]string, s.Width())
+	for at := range names {
+		names[at] = shown(s.Cell(0, at))
+	}
+	ps.names[file] = names
+}
+
+// tellMore says how many problems are not listed, of each kind that came too often.
+func (ps *problems) tellMore() {
+	last := map[kind]placed{}
+	var order []kind
+	for _, p := range ps.all {
+		k := kind{p.file, p.Code}
+		if ps.times[k] <= mostOfAKind {
+			continue
+		}
+		if _, seen := last[k]; !seen {
+			order = append(order, k)
+		}
+		last[k] = p
+	}
+	for _, k := range order {
+		p := last[k]
+		ps.all = append(ps.all, placed{place{k.file, -1, 0, -1}, tables.Problem{
+			File: p.File, Code: k.code, Severity: p.Severity, Value: strconv.Itoa(ps.times[k] - mostOfAKind),
+			Message: fmt.Sprintf("%d more problems of this kind stand in the file; only the first %d are listed", ps.times[k]-mostOfAKind, mostOfAKind),
+			Mend:    p.Mend,
+		}})
+	}
 }

@@ -3,9 +3,9 @@ package ingest
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
+	"runtime"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -27,6 +27,7 @@ type Result struct {
 func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 	sources = slices.Clone(sources)
 	slices.SortStableFunc(sources, func(a, b Source) int { return cmp.Compare(a.Name, b.Name) })
+	defer sparing(sources)()
 	r := &reader{opt: opt, shelves: newShelves(), byHash: map[string]string{}, today: tables.NoDate}
 	if !opt.Today.IsZero() {
 		r.today = tables.DateOf(opt.Today)
@@ -56,6 +57,27 @@ func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 	}, nil
 }
 
+// muchToRead is the size in bytes of all files from which memory is spared at the
+// price of some time: what a large log leaves behind is cleared away sooner.
+const muchToRead = 64 << 20
+
+// sparing has memory cleared away sooner while large files are read. The function
+// that it gives ends that.
+func sparing(sources []Source) func() {
+	size := int64(0)
+	for _, src := range sources {
+		size += sizeOf(src.Path)
+	}
+	if size < muchToRead {
+		return func() {}
+	}
+	before := debug.SetGCPercent(20)
+	return func() {
+		runtime.GC()
+		debug.SetGCPercent(before)
+	}
+}
+
 // reader is one reading under way.
 type reader struct {
 	opt      Options
@@ -66,45 +88,6 @@ type reader struct {
 	sheets   []*account
 	blocks   tables.Blocks
 	byHash   map[string]string // SHA-256 to the name of the file first seen with it
-}
-
-// source reads one file.
-func (r *reader) source(ctx context.Context, src Source) error {
-	file := len(r.problems.files)
-	r.problems.files = append(r.problems.files, File{Name: src.Name, Path: src.Path})
-	f := &r.problems.files[file]
-	if src.formerRun {
-		r.problems.files[file].Skipped = "a folder of results of an earlier run"
-		r.tell(file, CodeFormerRun, tables.Notice, "this folder holds the results of an earlier run, and is not read as a log", "keep logs and results in different folders")
-		return nil
-	}
-	data, why := load(src)
-	if why != "" {
-		r.refuse(file, why)
-		return nil
-	}
-	sum := make(chan [sha256.Size]byte, 1)
-	go func() { sum <- sha256.Sum256(data) }()
-	b, err := grid.Open(ctx, src.Path, data, columnsKnown)
-	hash := <-sum
-	if err != nil {
-		return err
-	}
-	f.SHA256, f.Bytes = hex.EncodeToString(hash[:]), int64(len(data))
-	if first, seen := r.byHash[f.SHA256]; seen {
-		f.Skipped = "the same as " + first
-		r.tell(file, CodeDuplicateFile, tables.Notice, fmt.Sprintf("the file is byte for byte the same as %s and was read only once", first), "remove one of them")
-		return nil
-	}
-	r.byHash[f.SHA256] = src.Name
-	if b.Unreadable != "" {
-		r.refuse(file, b.Unreadable)
-		return nil
-	}
-	if b.Encoding != "" {
-		r.tell(file, CodeEncodingInferred, tables.Notice, fmt.Sprintf("the file does not say how its letters are written; %s was assumed", b.Encoding), "look at names with accents; to be sure, save the file as CSV UTF-8")
-	}
-	return r.book(ctx, file, b)
 }
 
 func (r *reader) tell(file int, code, severity, message, mend string) {
@@ -123,6 +106,14 @@ func howToMend(why, name string) string {
 	switch {
 	case strings.Contains(why, "while it was read"):
 		return "save and close it where it is open, wait until it is copied or synchronised, then run again"
+	case strings.Contains(why, "damaged") && grid.IsColumnar(name):
+		return "copy the file again, or write it anew"
+	case strings.Contains(why, "encrypted"):
+		return "write it without encryption"
+	case strings.Contains(why, "first version of Feather"), strings.Contains(why, "compressed in a way"):
+		return "write it anew as Parquet with the usual compression (Snappy, Zstandard or none)"
+	case strings.Contains(why, "Parquet file"), strings.Contains(why, "Arrow file"), strings.Contains(why, "more than is read"), strings.Contains(why, "claims to hold"), strings.Contains(why, "description of itself"):
+		return "write it anew as Parquet, with the ending .parquet, or as CSV"
 	case strings.Contains(why, "password"):
 		return "open it with its password and save a copy without one"
 	case strings.Contains(why, "lock file"):
@@ -134,7 +125,7 @@ func howToMend(why, name string) string {
 	case strings.Contains(why, "not a text file"), strings.Contains(why, "name of a text file"):
 		return save + ", or export it as CSV"
 	case strings.Contains(why, "not a spreadsheet"):
-		return "name spreadsheets (.xlsx, .xlsm, .csv, .tsv) or folders of them"
+		return "name spreadsheets (.xlsx, .xlsm, .csv, .tsv), Parquet or Arrow files (.parquet, .arrow, .feather, .ipc) or folders of them"
 	case strings.Contains(why, "line of more than"):
 		return "look whether it is a log at all; export it as CSV again, a line for each row"
 	case strings.Contains(why, "cannot be opened"), strings.Contains(why, "not a regular"), strings.Contains(why, "larger than"):

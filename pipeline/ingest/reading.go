@@ -91,6 +91,8 @@ type Options struct {
 	Mapping *mapping.Mapping
 	// Progress is told what is being read; nil for silence.
 	Progress func(what string)
+
+	streamFrom int64 // size from which text files are read piece by piece, 0 for the usual
 }
 
 // DateOrder is which of day and month comes first in dates like 3/4/2025.

@@ -30,8 +30,9 @@ type worker struct {
 	rows  *rowReader
 }
 
-// block reads the rows of one table.
-func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) error {
+// block reads the rows of one table. Where it is the last that needs the sheet,
+// spent, the cells are given up as they are read.
+func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook, spent bool) error {
 	shelf := r.shelves.of(b.table.Name)
 	b.markTotals()
 	n := b.to - b.from
@@ -73,6 +74,9 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) erro
 			r.problems.add(p.place, p.Problem)
 		}
 		shelf.join(s.part)
+		if spent {
+			b.sheet.Forget(max(b.from, s.from-grid.PageRows), s.to)
+		}
 	}
 	wait.Wait()
 	return ctx.Err()
@@ -81,6 +85,7 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook) erro
 func newWorker(b *block, look grid.SecondLook, today tables.Date) *worker {
 	own := *b
 	own.columns, own.notes = slices.Clone(b.columns), nil
+	own.daySheet = b.isDaySheet()
 	for i := range own.columns {
 		own.columns[i].words = maps.Clone(own.columns[i].words)
 	}

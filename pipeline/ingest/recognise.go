@@ -32,6 +32,7 @@ type block struct {
 	skip     map[int]bool // rows of data that are titles of a header that stands again
 
 	turned   bool // the sheet is a turned copy: its rows are the columns of the file's sheet
+	daySheet bool // of casts with planned days, some of which may not have been made
 	follower bool // the second or a later group of a wide layout
 	sheet    *grid.Sheet
 	place    place // of the header row
@@ -111,6 +112,9 @@ type finder struct {
 // either, why and near say what came closest.
 func recognise(s *grid.Sheet, h hints) recognised {
 	f := &finder{sheet: s, hints: h}
+	if s.Headed {
+		return f.headed()
+	}
 	blocks := f.region(0, s.Len(), 0, s.Width())
 	if len(blocks) == 0 {
 		if blocks = f.turned(); len(blocks) == 0 {
@@ -189,11 +193,16 @@ func whyNot(s *grid.Sheet, near candidate) string {
 		return s.Why
 	case s.Len() == 0:
 		return "the sheet is empty"
+	case near.matched == 0 && s.Headed:
+		return "its columns are those of no table that is known here"
 	case near.matched == 0:
 		return "no row names the columns of a table that is known here"
 	}
-	why := fmt.Sprintf("row %d looks like the header of %s, but there is no column for %s",
-		s.Number(near.rows[0]), near.vocabulary.table.Name, list(near.missing))
+	where := fmt.Sprintf("row %d looks like the header", s.Number(near.rows[0]))
+	if s.Headed {
+		where = "the columns look like those"
+	}
+	why := fmt.Sprintf("%s of %s, but there is no column for %s", where, near.vocabulary.table.Name, list(near.missing))
 	if len(near.misfits) > 0 {
 		why += "; " + near.misfits[0] + ", which does not measure that"
 	}

@@ -31,14 +31,23 @@ type rowReader struct {
 	today    tables.Date // NoDate: dates in the future are not questioned
 	record   []value
 	findings []finding
-	timeFrom int // index of the declared time column that dates may fill, -1 for none
+	bases    []basis
+	active   []int // declared columns that a row may have a value in
+	timeFrom int   // index of the declared time column that dates may fill, -1 for none
 }
 
 func newRowReader(b *block, formulas map[grid.CellAt]bool, today tables.Date) *rowReader {
-	r := &rowReader{b: b, formulas: formulas, today: today, record: make([]value, len(b.table.Columns)), timeFrom: -1}
+	r := &rowReader{b: b, formulas: formulas, today: today, record: make([]value, len(b.table.Columns)), bases: basesOf(b), timeFrom: -1}
 	for i, c := range b.table.Columns {
 		if c.Kind == tables.KindClock && len(b.byDecl[i]) == 0 {
 			r.timeFrom = i
+		}
+	}
+	for i := range r.record {
+		r.record[i] = absent()
+		isBasis := slices.ContainsFunc(r.bases, func(x basis) bool { return x.decl == i })
+		if len(b.byDecl[i]) > 0 || b.given[i].has || i == r.timeFrom || isBasis {
+			r.active = append(r.active, i)
 		}
 	}
 	r.known = make([][]known, len(b.columns))
@@ -74,7 +83,7 @@ const (
 )
 
 // look reads a cell of column k of the block, or remembers what it was read as.
-func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
+func (r *rowReader) look(row grid.Row, k int, decl *tables.Column) *known {
 	col := &r.b.columns[k]
 	code := row.Code(col.at)
 	e := &r.once
@@ -85,6 +94,14 @@ func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
 		}
 	}
 	*e = known{}
+	if v := r.b.sheet.Value(col.at, code); v.Kind != grid.IsText {
+		if e.value, e.fault = r.b.readTyped(col, v, row); e.fault != nil && !e.value.has {
+			e.state = isFaulty
+		} else {
+			e.state = isRead
+		}
+		return e
+	}
 	text := row.Cell(col.at)
 	switch {
 	case isNothing(text, decl.Kind):
@@ -104,17 +121,18 @@ func (r *rowReader) look(row grid.Row, k int, decl tables.Column) *known {
 // read reads a row of the sheet into the record.
 func (r *rowReader) read(row grid.Row) {
 	r.findings = r.findings[:0]
-	for i := range r.record {
+	for _, i := range r.active {
 		r.record[i] = absent()
 	}
-	for i, decl := range r.b.table.Columns {
+	for _, i := range r.active {
+		decl := &r.b.table.Columns[i]
 		switch {
 		case len(r.b.byDecl[i]) == 0:
 			if r.b.given[i].has {
 				r.record[i] = r.b.given[i]
 			}
 		case decl.Kind == tables.KindLengths:
-			r.readings(row, i, decl)
+			r.readings(row, i, *decl)
 		default:
 			r.single(row, i, decl)
 		}
@@ -123,14 +141,14 @@ func (r *rowReader) read(row grid.Row) {
 }
 
 // single reads a column that has one cell a row.
-func (r *rowReader) single(row grid.Row, i int, decl tables.Column) {
+func (r *rowReader) single(row grid.Row, i int, decl *tables.Column) {
 	col := &r.b.columns[r.b.byDecl[i][0]]
 	e := r.look(row, r.b.byDecl[i][0], decl)
 	switch e.state {
 	case isBlank:
-		r.empty(row, i, decl, col, row.Cell(col.at))
+		r.empty(row, i, *decl, col, row.Cell(col.at))
 	case isFaulty:
-		r.find(i, col.at, row.Cell(col.at), decl, *e.fault)
+		r.find(i, col.at, row.Cell(col.at), *decl, *e.fault)
 	default:
 		r.record[i] = e.value
 		if e.fault != nil {
@@ -171,7 +189,7 @@ func (r *rowReader) readings(row grid.Row, i int, decl tables.Column) {
 	before, from := len(r.findings), len(r.lists)
 	for _, k := range r.b.byDecl[i] {
 		col := &r.b.columns[k]
-		switch e := r.look(row, k, decl); e.state {
+		switch e := r.look(row, k, &decl); e.state {
 		case isRead:
 			r.lists = append(r.lists, e.value.num)
 			if e.fault != nil {
@@ -255,24 +273,40 @@ func (r *rowReader) find(i, at int, text string, decl tables.Column, f fault) {
 	r.findings = append(r.findings, finding{i, at, quantity.Tidy(text), severity, f})
 }
 
-// setBases fills the columns that say what was weighed or measured.
-func (r *rowReader) setBases() {
-	for i, decl := range r.b.table.Columns {
+// basis is a column that says what was weighed or measured.
+type basis struct {
+	decl, of int // declared columns: its own, and the one of which it tells
+	text     string
+}
+
+// basesOf are the columns of a block that say what was weighed or measured.
+func basesOf(b *block) (out []basis) {
+	for i, decl := range b.table.Columns {
 		name, ok := strings.CutSuffix(decl.Name, "_basis")
 		if !ok || decl.Kind != "" {
 			continue
 		}
-		of := slices.IndexFunc(r.b.table.Columns, func(c tables.Column) bool { return c.Name == name })
-		if of < 0 || !r.record[of].has {
+		of := slices.IndexFunc(b.table.Columns, func(c tables.Column) bool { return c.Name == name })
+		if of < 0 {
 			continue
 		}
-		basis := r.b.bases[of]
-		if basis == "" && r.b.table.Columns[of].Kind == tables.KindLengths {
-			basis = tables.WallWet
-		} else if basis == "" {
-			basis = tables.AsWeighed
+		text := b.bases[of]
+		if text == "" && b.table.Columns[of].Kind == tables.KindLengths {
+			text = tables.WallWet
+		} else if text == "" {
+			text = tables.AsWeighed
 		}
-		r.record[i] = value{has: true, text: basis, num: tables.Absent(), day: tables.NoDate}
+		out = append(out, basis{i, of, text})
+	}
+	return out
+}
+
+// setBases fills the columns that say what was weighed or measured.
+func (r *rowReader) setBases() {
+	for _, x := range r.bases {
+		if r.record[x.of].has {
+			r.record[x.decl] = value{has: true, text: x.text, num: tables.Absent(), day: tables.NoDate}
+		}
 	}
 }
 

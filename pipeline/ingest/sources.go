@@ -23,7 +23,7 @@ type Source struct {
 // Names of the files whose content is read, and of those that are told apart
 // from unrelated files because they hold tables in a form that is not read.
 var (
-	readable = []string{".xlsx", ".xlsm", ".csv", ".tsv"}
+	readable = []string{".xlsx", ".xlsm", ".csv", ".tsv", ".parquet", ".arrow", ".feather", ".ipc"}
 	foreign  = []string{".xls", ".xlsb", ".xlt", ".ods", ".fods", ".numbers", ".gsheet"}
 )
 

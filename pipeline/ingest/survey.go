@@ -18,6 +18,7 @@ type habit struct {
 	parts   bool          // plain numbers of a share are parts of one although the header says %
 	middle  float64       // median of its numbers that are believed, NaN where it has few
 	doubt   string        // the unit that its numbers seem to have, in words, where the header names none and they are not believed without
+	minutes bool          // the numbers of a column of times are minutes after midnight
 	order   quantity.DayOrder
 	unclear int // dates whose day and month cannot be told apart by themselves
 	shown   int // dates that show the order
@@ -36,10 +37,12 @@ func (b *block) survey() {
 		switch dim := quantity.DimensionOf(decl); {
 		case decl.Kind == tables.KindDate:
 			b.surveyDates(col)
+		case decl.Kind == tables.KindClock:
+			b.surveyClock(col)
 		case dim != quantity.NoDimension && dim != quantity.Clock:
 			b.surveyNumbers(col, decl)
 			b.surveySize(col, decl)
-			if col.habit.stored == grid.AsNumber && b.unitAssumed(col, decl) {
+			if (col.habit.stored == grid.AsNumber || col.habit.stored == grid.AsSomeTimes) && b.unitAssumed(col, decl) {
 				assumed = append(assumed, fmt.Sprintf("%s in %s", col.header, decl.Unit))
 			}
 			if u := col.match.unit; dim == quantity.Mass && u.Given() {
@@ -80,12 +83,22 @@ func (b *block) each(col *column, f func(text string)) {
 func (b *block) surveyNumbers(col *column, decl tables.Column) {
 	commas, points, percent, plain, small := 0, 0, false, 0, 0
 	limit := limitOf(b.table.Name, decl.Name)
+	count := func(x float64) bool {
+		percent = percent || x > limit.high && x <= 100*limit.high
+		if plain++; x <= limit.high {
+			small++
+		}
+		return true
+	}
+	if b.eachNumber(col, count) {
+		if decl.Kind == tables.KindShare {
+			b.settleShare(col, decl, percent, plain > 0 && small == plain)
+		}
+		return
+	}
 	b.each(col, func(text string) {
 		if x, ok := quantity.Plain(text); ok {
-			percent = percent || x > limit.high && x <= 100*limit.high
-			if plain++; x <= limit.high {
-				small++
-			}
+			count(x)
 		}
 		switch quantity.MarkIn(quantity.FirstNumber(text)) {
 		case quantity.MarkComma:
@@ -151,6 +164,9 @@ func (b *block) unitAssumed(col *column, decl tables.Column) bool {
 		return false
 	}
 	plain := false
+	if b.eachNumber(col, func(float64) bool { plain = true; return false }) {
+		return plain
+	}
 	b.each(col, func(text string) {
 		if !plain {
 			_, plain = quantity.Plain(text)
@@ -160,6 +176,9 @@ func (b *block) unitAssumed(col *column, decl tables.Column) bool {
 }
 
 func (b *block) surveyDates(col *column) {
+	if k := b.sheet.Kind(col.at); k == grid.IsDay || k == grid.IsMoment {
+		return
+	}
 	cal := quantity.Calendar{Date1904: b.sheet.Date1904}
 	days, months := 0, 0
 	b.each(col, func(text string) {

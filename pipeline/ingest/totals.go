@@ -28,6 +28,62 @@ type totals struct {
 	since   int // first row after the last total
 	unnamed int
 	words   map[cellText]string // of the texts met before: logs repeat themselves
+	needed  []needed            // columns that every row of the table has, nil where a quick look does not tell enough
+}
+
+// needed is a required column of names or dates.
+type needed struct {
+	at    int
+	dates bool
+	words []byte // of dates, by code: 1 for no word of a total, 2 for one, 0 for not looked at
+}
+
+// quickly prepares a quick look, which tells that most rows are no totals: they
+// have all names and dates, and the dates are none of the words. It is of use
+// where the texts of dates repeat and more than a name is needed.
+func (t *totals) quickly() {
+	if t.onlyName() {
+		return
+	}
+	var all []needed
+	for i, decl := range t.b.table.Columns {
+		if !decl.Required || len(t.b.byDecl[i]) == 0 || decl.Kind != tables.KindID && decl.Kind != tables.KindDate {
+			continue
+		}
+		n := needed{at: t.b.columns[t.b.byDecl[i][0]].at, dates: decl.Kind == tables.KindDate}
+		if n.dates && t.b.sheet.Kind(n.at) == grid.IsText {
+			if !t.b.sheet.Repeats(n.at) {
+				return
+			}
+			n.words = make([]byte, t.b.sheet.Codes(n.at))
+		}
+		all = append(all, n)
+	}
+	t.needed = all
+}
+
+// surelyNone reports whether a row is surely no row of totals.
+func (t *totals) surelyNone(row grid.Row) bool {
+	for k := range t.needed {
+		n := &t.needed[k]
+		code := row.Code(n.at)
+		if code == 0 {
+			return false
+		}
+		if n.words == nil {
+			continue
+		}
+		if n.words[code] == 0 {
+			n.words[code] = 1
+			if totalWord(row.Cell(n.at)) != "" {
+				n.words[code] = 2
+			}
+		}
+		if n.words[code] == 2 {
+			return false
+		}
+	}
+	return len(t.needed) > 0
 }
 
 // cellText is a text of a column.
@@ -38,6 +94,9 @@ type cellText struct {
 
 // word is the word of a total in a cell.
 func (t *totals) word(row grid.Row, at int) string {
+	if t.b.sheet.Kind(at) != grid.IsText {
+		return ""
+	}
 	if !t.b.sheet.Repeats(at) {
 		return totalWord(row.Cell(at))
 	}
@@ -53,9 +112,10 @@ func (t *totals) word(row grid.Row, at int) string {
 // markTotals finds the rows of totals of a block, so that they are passed over.
 func (b *block) markTotals() {
 	t := totals{b: b, since: b.from, words: map[cellText]string{}}
+	t.quickly()
 	for i := b.from; i < b.to; i++ {
 		row := b.sheet.Row(i)
-		if b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
+		if t.surelyNone(row) || b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
 			continue
 		}
 		b.skipRow(i)

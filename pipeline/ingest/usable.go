@@ -67,7 +67,7 @@ func (r Reading) NothingUsable() error {
 	case len(r.Files) > skipped:
 		return &NothingUsableError{"The files hold no rows", template + " and fill them in"}
 	}
-	return &NothingUsableError{"No spreadsheet was found (.xlsx, .xlsm, .csv or .tsv)", "Name a spreadsheet or a folder that holds some"}
+	return &NothingUsableError{"No spreadsheet was found (.xlsx, .xlsm, .csv or .tsv; .parquet and .arrow are read too)", "Name a spreadsheet or a folder that holds some"}
 }
 
 func sheetName(file, sheet string) string {

@@ -44,17 +44,22 @@ func (k kindFit) curve() Curve {
 		last = max(last, u.Exit)
 	}
 	laws := k.laws()
-	at := make([]float64, len(laws))
+	logs := make([]float64, len(laws)) // of scales
+	for j, law := range laws {
+		logs[j] = math.Log(law.Scale)
+	}
+	at := make([]float64, len(laws)) // log of the hazard: it falls as survival rises
 	for i := range curvePoints {
 		age := last * float64(i) / (curvePoints - 1)
+		logAge := math.Log(age)
 		for j, law := range laws {
-			at[j] = law.Survival(age)
+			at[j] = law.Shape * (logAge - logs[j])
 		}
 		slices.Sort(at)
 		c.AgeCasts = append(c.AgeCasts, age)
 		c.Survival = append(c.Survival, k.fit.Survival(age))
-		c.Lower80 = append(c.Lower80, at[len(at)/10])
-		c.Upper80 = append(c.Upper80, at[len(at)*9/10])
+		c.Lower80 = append(c.Lower80, math.Exp(-math.Exp(at[len(at)-1-len(at)/10])))
+		c.Upper80 = append(c.Upper80, math.Exp(-math.Exp(at[len(at)-1-len(at)*9/10])))
 	}
 	c.StepAge, c.StepShare = []float64{0}, []float64{1}
 	steps, err := lifetime.KaplanMeier(k.units)

@@ -91,7 +91,7 @@ func (f *faults) laws(log history.Log, m int) []logistic.UnitLaw {
 
 // faultSteps is after how many casts the chance of too many faults is worked out
 // anew: it changes little with each.
-const faultSteps = 4
+const faultSteps = 8
 
 // soundFor are the chances that a mold makes more than 0, 1, … n − 1 casts before its
 // chance of a reject exceeds a limit.

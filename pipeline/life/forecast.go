@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 
 	"moldwright/pipeline/history"
-	"moldwright/pipeline/stats/logistic"
 	"moldwright/pipeline/tables"
 )
 
@@ -24,12 +23,10 @@ const (
 type forecaster struct {
 	mold     history.Mold
 	kind     kindFit
-	mortal   mortality
+	frame    frame
 	habits   *habits
 	path     *drawer // nil where nothing is known of it
 	hasLimit bool    // whether its form has a limit
-	faults   []logistic.UnitLaw
-	set      Settings
 	count    int     // draws
 	longer   float64 // log of what the longest dwell is multiplied by from today on
 }
@@ -43,13 +40,12 @@ const mostWays = 1000
 // makes one more cast at least: it ends with a cast, and one that had been given up
 // would be logged so.
 func (f forecaster) forecast(rng *rand.Rand) (tables.RemainingCasts, []float64) {
-	lives := f.mortal.survival(f.mold.Age, f.set.Horizon)
+	lives, sound := f.frame.lives, f.frame.sound
 	n := len(lives)
 	quick, past := ones(n), tables.Absent() // chance of not yet being taken out as slow
 	if f.path != nil {
 		quick, past = f.stillQuick(n, rng)
 	}
-	sound := soundFor(f.faults, f.mold.Age, n, f.set.FaultLimit)
 	var worn, slow, faulty float64
 	more := ones(n)
 	for j := 1; j < n; j++ {

@@ -38,14 +38,15 @@ type habits struct {
 const witnessDraws = 100
 
 func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng)}
+	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng), alike: d.readings != nil}
 }
 
 // witness is one mold with draws of its path.
 type witness struct {
 	mold  history.Mold
-	slow  bool // ended because it was too slow
-	draws []way
+	slow  bool  // ended because it was too slow
+	draws []way // one at least
+	alike bool  // whether all of them are of one course, and so have one end
 }
 
 // oddEnd is the chance by which a mold is taken for slow while its walls say
@@ -74,8 +75,12 @@ func learnHabits(all []witness) habits {
 		sums := make([]float64, shareSteps)
 		for _, w := range all {
 			crossed = crossed[:0] // first age beyond the limit, by draw
+			end := w.draws[0].end(shift)
 			for _, d := range w.draws {
-				crossed = append(crossed, d.crossed(d.end(shift)))
+				if !w.alike {
+					end = d.end(shift)
+				}
+				crossed = append(crossed, d.crossed(end))
 			}
 			for k := range shares {
 				sums[k] += math.Log(shares[k].likelihood(w, crossed))

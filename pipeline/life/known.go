@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"moldwright/pipeline/history"
+	"moldwright/pipeline/stats/logistic"
 	"moldwright/pipeline/stats/wander"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
@@ -22,9 +23,10 @@ type Known struct {
 	byKind  map[string]kindFit
 	mortal  map[string]mortality
 	rejects *faults
-	inUse   []int // molds, as indices in the log
-	draws   int   // of each of them
-	learned int   // casts of the molds that were learned from
+	inUse   []int   // molds, as indices in the log
+	draws   int     // of each of them
+	frames  []frame // of each of them, as they are asked for
+	learned int     // casts of the molds that were learned from
 
 	straight, wandering *paths // as asked for by the settings; both where the data choose
 	gain                float64
@@ -32,9 +34,6 @@ type Known struct {
 
 // Learn fits what molds share. An error says why there can be no forecasts.
 func Learn(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) (*Known, error) {
-	if len(log.Molds) == 0 {
-		return nil, fmt.Errorf("no mold is in the log")
-	}
 	k := &Known{log: log, set: set, seed: seed, byKind: map[string]kindFit{}, mortal: map[string]mortality{}}
 	var err error
 	if k.fits, err = fitKinds(log); err != nil {
@@ -53,7 +52,7 @@ func Learn(log history.Log, studio tables.Studio, walls wall.Answer, set Setting
 			k.mortal[f.kind] = f.mortality(oldest[f.kind], set.Horizon)
 		}
 	}
-	k.draws = set.drawsEach(len(k.inUse))
+	k.draws, k.frames = set.drawsEach(len(k.inUse)), make([]frame, len(k.inUse))
 	k.learn(studio, walls)
 	return k, nil
 }
@@ -120,11 +119,15 @@ func (k *Known) look(p *paths, longer float64) ([]tables.RemainingCasts, [][]flo
 	one := func(i int) {
 		m := k.inUse[i]
 		mold := k.log.Molds[m]
-		f := k.forecaster(p, mold, p.drawer(m))
-		f.longer = longer
-		if k.rejects != nil {
-			f.faults = k.rejects.laws(k.log, m)
+		if k.frames[i].lives == nil {
+			var laws []logistic.UnitLaw
+			if k.rejects != nil {
+				laws = k.rejects.laws(k.log, m)
+			}
+			k.frames[i] = k.frame(k.mortal[mold.Kind], mold.Age, laws)
 		}
+		f := k.forecaster(p, mold, p.drawer(m), k.frames[i])
+		f.longer = longer
 		rows[i], draws[i] = f.forecast(generator(k.seed, mold.Mold))
 	}
 	each(len(k.inUse), one)
@@ -154,7 +157,18 @@ func each(n int, do func(i int)) {
 	wg.Wait()
 }
 
-func (k *Known) forecaster(p *paths, mold history.Mold, path *drawer) forecaster {
+// frame is what a mold's kind and its rejects leave it, whatever its path: chances
+// of more than 0, 1 … casts.
+type frame struct {
+	lives, sound []float64
+}
+
+func (k *Known) frame(m mortality, age int, laws []logistic.UnitLaw) frame {
+	lives := m.survival(age, k.set.Horizon)
+	return frame{lives, soundFor(laws, age, len(lives), k.set.FaultLimit)}
+}
+
+func (k *Known) forecaster(p *paths, mold history.Mold, path *drawer, in frame) forecaster {
 	_, hasLimit := p.limits[history.Fold(mold.Form)]
-	return forecaster{mold: mold, kind: k.byKind[mold.Kind], mortal: k.mortal[mold.Kind], habits: &p.habits, path: path, hasLimit: hasLimit, set: k.set, count: k.draws}
+	return forecaster{mold: mold, kind: k.byKind[mold.Kind], frame: in, habits: &p.habits, path: path, hasLimit: hasLimit, count: k.draws}
 }

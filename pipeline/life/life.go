@@ -14,6 +14,9 @@ import (
 
 // Run forecasts the remaining casts of every mold in use.
 func Run(log history.Log, studio tables.Studio, walls wall.Answer, set Settings, seed uint64) Answer {
+	if len(log.Molds) == 0 {
+		return Answer{WhyNot: "no mold is in the log"}
+	}
 	k, err := Learn(log, studio, walls, set, seed)
 	if err != nil {
 		return Answer{WhyNot: err.Error()}

@@ -17,7 +17,7 @@ const (
 // cumulative hazards at whole ages and a half.
 type mortality struct {
 	weight []float64   // of the places of the posterior
-	hazard [][]float64 // by place, then age
+	hazard [][]float64 // by place, then age, up to where nobody lives
 	alive  [][]float64 // exp(−hazard)
 }
 
@@ -43,17 +43,13 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 		for _, b := range hermite(scalePlaces) {
 			shape := k.fit.Shape * math.Exp(sd*a.at)
 			scale := math.Log(k.fit.Scale) + slope*a.at + rest*b.at
-			both := make([]float64, 2*n)
-			hazard, alive := both[:n], both[n:]
-			over := false
+			var hazard, alive []float64
 			for i, l := range logs {
-				if over {
-					hazard[i] = math.Inf(1)
-					continue
+				h := math.Exp(shape * (l - scale))
+				if i > oldest && h-hazard[oldest] > surely {
+					break // nobody lives so long: the rest is left out
 				}
-				hazard[i] = math.Exp(shape * (l - scale))
-				alive[i] = math.Exp(-hazard[i])
-				over = i > oldest && hazard[i]-hazard[oldest] > surely
+				hazard, alive = append(hazard, h), append(alive, math.Exp(-h))
 			}
 			m.weight = append(m.weight, a.weight*b.weight)
 			m.hazard, m.alive = append(m.hazard, hazard), append(m.alive, alive)
@@ -67,10 +63,12 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 // nobody is left, or at the horizon, beyond which nobody is looked for.
 func (m mortality) survival(age, horizon int) []float64 {
 	out := []float64{1}
-	last := len(m.hazard[0]) - 1
-	for j := 1; j < horizon && age+j <= last; j++ {
+	for j := 1; j < horizon; j++ {
 		sum := 0.0
 		for k, w := range m.weight {
+			if age+j >= len(m.hazard[k]) {
+				continue
+			}
 			if now := m.hazard[k][age]; now < deepest {
 				sum += w * m.alive[k][age+j] / m.alive[k][age]
 			} else if more := m.hazard[k][age+j] - now; more < surely {

@@ -6,6 +6,7 @@ import (
 
 	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/lifetime"
+	"moldwright/pipeline/stats/logistic"
 	"moldwright/pipeline/tables"
 	"moldwright/pipeline/wall"
 )
@@ -72,11 +73,12 @@ func (k *Known) Look(walls wall.Answer, longer []float64, fresh []NewMold) (Pros
 				}
 			}
 		}
-		f := k.forecaster(p, history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, path)
-		f.kind, f.mortal = kind, kind.mortality(0, k.set.Horizon)
+		var laws []logistic.UnitLaw
 		if k.rejects != nil {
-			f.faults = k.rejects.model.Unit(unseen)
+			laws = k.rejects.model.Unit(unseen)
 		}
+		f := k.forecaster(p, history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, path, k.frame(kind.mortality(0, k.set.Horizon), 0, laws))
+		f.kind = kind
 		_, draws := f.forecast(generator(k.seed, "new "+n.Kind+" of "+n.Form))
 		out.New = append(out.New, draws)
 	}

@@ -214,9 +214,7 @@ func (p *planner) prepare() error {
 	if p.set.Compare && p.in.Wall.Posterior != nil {
 		longer = []float64{1, longerBy}
 	}
-	lives := p.in.Lives
-	lives.Draws = min(lives.Draws, lookDraws)
-	look, err := life.Look(p.in.Log, p.in.Studio, p.in.Wall, lives, p.world.seed, longer, asked)
+	look, err := p.lookAhead(longer, asked)
 	if err != nil {
 		return err
 	}
@@ -225,6 +223,17 @@ func (p *planner) prepare() error {
 		p.fresh[k] = &freshMolds{remaining: look.New[i]}
 	}
 	return nil
+}
+
+// lookAhead asks what the answer about lives learned, or learns it anew where it was
+// put together by hand.
+func (p *planner) lookAhead(longer []float64, asked []life.NewMold) (life.Prospects, error) {
+	if look, ok, err := p.in.Life.Look(p.in.Wall, lookDraws, longer, asked); ok {
+		return look, err
+	}
+	lives := p.in.Lives
+	lives.Draws = min(lives.Draws, lookDraws)
+	return life.Look(p.in.Log, p.in.Studio, p.in.Wall, lives, p.world.seed, longer, asked)
 }
 
 // news are the first n molds of a form and kind that could be made. The n-th is the

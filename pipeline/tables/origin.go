@@ -25,6 +25,9 @@ type Block struct {
 	// a column of the sheet, counted from 1, and the letter of a column the number
 	// of its row.
 	Turned bool
+	// Named says that the file knows its columns by name, so that a cell is named
+	// by column and row: wall_1:12.
+	Named bool
 }
 
 // BlockColumn is one column of a block.
@@ -55,6 +58,8 @@ func (b Blocks) Place(o Origin, column string) (file, sheet, cell string) {
 		case c.Column != column || column == "":
 		case blk.Turned:
 			return blk.File, blk.Sheet, row + c.Letter
+		case blk.Named:
+			return blk.File, blk.Sheet, c.Header + ":" + row
 		default:
 			return blk.File, blk.Sheet, c.Letter + row
 		}

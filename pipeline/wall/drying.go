@@ -46,10 +46,12 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 	return wetDesign, bestTau, nil
 }
 
-// Steps of the search for the drying time: golden sections of log τ.
+// The search for the drying time: looks at log τ, and how closely it is wanted.
 const (
-	dryingSections = 10
-	golden         = 0.6180339887498949
+	mostDrying  = 8
+	dryingClose = 0.02
+	dryingQuick = 0.1 // for a past date: a tenth of τ moves a wall by far less than its interval
+	golden      = 0.6180339887498949
 )
 
 // refineDrying profiles τ by likelihood with the chosen law, between the grid's
@@ -65,30 +67,64 @@ func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 		best.model = m[0] // near the next
 		return m[0].Deviance
 	}
-	low, high := math.Log(tau/2), math.Log(2*tau)
-	left, right := high-golden*(high-low), low+golden*(high-low)
-	atLeft, atRight := criterion(left), criterion(right)
-	for k := range dryingSections {
-		if math.IsNaN(atLeft) || math.IsNaN(atRight) {
-			setWetness(in, tau)
-			return tau
-		}
-		last := k == dryingSections-1
-		if atLeft < atRight { // what was the left is the right of the rest
-			high, right, atRight = right, left, atLeft
-			if left = high - golden*(high-low); !last {
-				atLeft = criterion(left)
-			}
-		} else {
-			low, left, atLeft = left, right, atRight
-			if right = low + golden*(high-low); !last {
-				atRight = criterion(right)
-			}
-		}
+	middle := math.Log(tau)
+	near := dryingClose
+	if in.quick {
+		near = dryingQuick
 	}
-	refined := math.Exp((low + high) / 2)
+	refined := math.Exp(lowest(criterion, middle-math.Ln2, middle, middle+math.Ln2, near))
+	if math.IsNaN(refined) {
+		refined = tau
+	}
 	setWetness(in, refined)
 	return refined
+}
+
+// lowest is where f is lowest between low and high, closely enough: by parabolas
+// through three points, and by golden sections where they lead nowhere (Brent 1973).
+// NaN where f is, at any place that is looked at.
+func lowest(f func(float64) float64, low, middle, high, near float64) float64 {
+	atLow, at, atHigh := f(low), f(middle), f(high)
+	for range mostDrying {
+		if math.IsNaN(atLow + at + atHigh) {
+			return math.NaN()
+		}
+		next := vertex(low, atLow, middle, at, high, atHigh)
+		if math.Abs(next-middle) < near {
+			break
+		}
+		value := f(next)
+		switch {
+		case value < at && next > middle:
+			low, atLow, middle, at = middle, at, next, value
+		case value < at:
+			high, atHigh, middle, at = middle, at, next, value
+		case next > middle:
+			high, atHigh = next, value
+		default:
+			low, atLow = next, value
+		}
+	}
+	return middle
+}
+
+// vertex is the lowest place of the parabola through three points, kept well between
+// the outer ones; a golden section of the wider side where it has none there.
+func vertex(low, atLow, middle, at, high, atHigh float64) float64 {
+	left, right := middle-low, high-middle
+	rise, fall := (atHigh-at)*left, (atLow-at)*right
+	if bend := rise + fall; bend > 0 && at <= atLow && at <= atHigh {
+		return min(max(middle+(fall*right-rise*left)/(2*bend), low+left/10), high-right/10)
+	}
+	switch {
+	case atLow < at && atLow <= atHigh:
+		return low + left*(1-golden)
+	case atHigh < at:
+		return high - right*(1-golden)
+	case right > left:
+		return middle + right*(1-golden)
+	}
+	return middle - left*(1-golden)
 }
 
 func setWetness(in inputs, tau float64) {

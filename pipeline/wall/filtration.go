@@ -170,9 +170,10 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 			return l.logWall(s.design, in.rows[i], s.picked(beta, picked), b, byBeta, byB)
 		}
 	}
+	known := seriesRowsOf(in, d)
 	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
 		if i < n {
-			return l.logWall(d, in.rows[i], beta, b, byBeta, byB)
+			return known.logWall(i, beta, b, byBeta, byB)
 		}
 		return belief(i, beta, byBeta, byB)
 	}

@@ -80,12 +80,14 @@ func fitLaws(in inputs) (fitted, error) {
 	}
 	if tau > 0 {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if out, err = compare(in, d, tau, w, out, false); err != nil {
-			return fitted{}, err
+		if !in.quick {
+			if out, err = compare(in, d, tau, w, out, false); err != nil {
+				return fitted{}, err
+			}
 		}
 	}
 	// Casts that only the power law found odd get their weight back.
-	if out, err = compare(in, d, tau, w.by(in, out.best), out, true); err != nil {
+	if out, err = compare(in, d, tau, w.by(in, out.best), out, !in.quick); err != nil {
 		return fitted{}, err
 	}
 	out.notes = append(out.notes, out.best.design.notes...)

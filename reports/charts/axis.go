@@ -64,8 +64,12 @@ func span(values ...[]float64) (lo, hi float64, ok bool) {
 	return lo, hi, true
 }
 
-// over returns the scale from 0 to a little beyond hi, at least so wide.
+// over returns the scale from 0 to a little beyond hi, at least so wide. Where hi is no
+// number that can be placed, it is the least.
 func over(hi, least float64) scale {
+	if !drawable(hi) {
+		hi = least
+	}
 	return scale{lo: 0, hi: max(hi, least) * 1.06}
 }
 

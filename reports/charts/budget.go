@@ -27,7 +27,7 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 		high = max(high, to.Of(positive(b.PlasterKgP50)), to.Of(positive(b.PlasterKgP90)))
 	}
 	x := over(high, to.Of(1))
-	body := rowChart{x: x, xLabel: "dry plaster, " + to.Name, headers: []string{"median (80 % interval)", "to buy"}}
+	body := rowChart{x: x, xLabel: "dry plaster, " + to.Name, headers: []string{"middle (80 % interval)", "to buy"}}
 	var group rowGroup
 	var alts []string
 	forecast := mark{square, cobalt, 3.4}
@@ -60,6 +60,7 @@ func budget(_ style, res pipeline.Result) (figure, bool) {
 		title: "How much plaster will each class need?",
 		alt:   "Plaster needed in the coming period" + period + ", by class: middle forecast and 80 % interval. " + listed(alts, 10, "classes"),
 		note:  sentences(note, leftOut(len(shown), len(all), "classes", "tables/budget")),
+		shown: partly(len(shown), len(all), "classes", ""),
 		key:   []keyEntry{{spreadSwatch(forecast), "middle forecast and 80 % interval" + period}},
 		body:  body,
 	}, true

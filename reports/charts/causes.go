@@ -42,7 +42,7 @@ func causes(s style, res pipeline.Result) (figure, bool) {
 	return figure{
 		name: "life_causes", section: SectionLife, title: "What ends our molds, and when?",
 		alt:  "Share of molds that each cause has ended by an age, by kind. " + listed(alts, 6, "kinds"),
-		note: "Read upward at an age: so many of 100 molds have ended by then, and why; the white part goes on. Causes compete: a mold that breaks can wear out no more. Molds in use tell of the ages that they have passed, so that few tell of the oldest ages.",
+		note: "Read upward at an age: so many of 100 molds have ended by then, and why; the white part goes on. In brackets stands the 95 % interval of a share at the last age. Causes compete: a mold that breaks can wear out no more. Molds in use tell of the ages that they have passed, so that few tell of the oldest ages.",
 		body: g,
 	}, true
 }
@@ -81,6 +81,7 @@ func causeArea(s style, c life.Incidence) (stackedCauses, bool) {
 	}
 	// An end at the very last age keeps a strip in which its share is seen.
 	a.to = max(a.to, c.Steps[len(c.Steps)-1].AgeCasts+lastStrip*(c.LastCasts-c.FromCasts))
+	c.Steps = someSteps(c.Steps)
 	below := make([]float64, len(c.Steps))
 	for _, step := range c.Steps {
 		if !drawable(step.AgeCasts) || !drawable(step.InUse) {
@@ -100,11 +101,31 @@ func causeArea(s style, c life.Incidence) (stackedCauses, bool) {
 		if last <= 0 {
 			continue
 		}
-		a.upTo, a.names, a.fills = append(a.upTo, edge), append(a.names, end+" "+format.Percent(last)), append(a.fills, causeFill(end))
+		a.upTo, a.names, a.fills = append(a.upTo, edge), append(a.names, end+" "+format.Percent(last)+between(c.Steps[len(c.Steps)-1], k)), append(a.fills, causeFill(end))
 		below = edge
 	}
 	a.goOn = "not ended " + format.Percent(c.Steps[len(c.Steps)-1].InUse)
 	return a, len(a.names) > 0
+}
+
+// someSteps are at most as many steps as can be told apart, the last among them.
+func someSteps(all []life.IncidenceStep) []life.IncidenceStep {
+	if len(all) <= mostSteps {
+		return all
+	}
+	var out []life.IncidenceStep
+	for _, i := range picked(len(all)-1, mostSteps-1) {
+		out = append(out, all[i])
+	}
+	return append(out, all[len(all)-1])
+}
+
+// between is the 95 % interval of a cause's share in brackets, "" where it has none.
+func between(step life.IncidenceStep, cause int) string {
+	if cause >= len(step.Lower95) || cause >= len(step.Upper95) || !drawable(step.Lower95[cause]) || !drawable(step.Upper95[cause]) {
+		return ""
+	}
+	return " (" + format.Interval(format.Percent(step.Lower95[cause]), format.Percent(step.Upper95[cause])) + ")"
 }
 
 const lastStrip = 0.04 // of the ages shown

@@ -43,7 +43,7 @@ func figures(s style, res pipeline.Result) []figure {
 		planChances, planWhatIf,
 		shelfOverview, watchList,
 		hindcastWalls, hindcastLives,
-		wasteByPour, wasteByCause, budget,
+		wasteByPour, wasteByCause, wasteShare, budget,
 	)
 }
 

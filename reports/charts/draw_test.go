@@ -125,11 +125,11 @@ func TestEachChartIsDrawnOnceInTheOrderOfTheReport(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"wall_against_dwell", "rate_against_age", "measured_against_fitted", "residuals",
-		"remaining_casts", "lives", "life_causes", "plan_chances", "plan_whatif", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "budget",
+		"remaining_casts", "lives", "life_causes", "plan_chances", "plan_whatif", "shelf", "watch_list", "watch_mold_1", "watch_mold_2", "watch_mold_3", "hindcast_walls", "hindcast_lives", "waste_by_pour", "waste_by_cause", "waste_share", "budget",
 	}, names)
 	require.Equal(t, []string{
 		SectionWall, SectionWall, SectionWall, SectionWall,
-		SectionLife, SectionLife, SectionLife, SectionPlan, SectionPlan, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster,
+		SectionLife, SectionLife, SectionLife, SectionPlan, SectionPlan, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionWatch, SectionHindcast, SectionHindcast, SectionPlaster, SectionPlaster, SectionPlaster, SectionPlaster,
 	}, sections)
 }
 
@@ -183,7 +183,8 @@ func TestAltTextsCarryTheMainFigures(t *testing.T) {
 		"hindcast_lives":     {"40 forecasts of molds that have ended since, 20 forecasts", "80 % intervals held 82 %"},
 		"watch_list":         {"flagged 3 molds", "Tall mug C: thin walls, at 0.8 times its limit", "change began at 29 casts"},
 		"waste_by_pour":      {"58 pours from 2025-09-03", "waste 61.0 kg (23 %)", "left over"},
-		"waste_by_cause":     {"By cause: left over", "By class:", "not given 30.0 kg, 22 %"},
+		"waste_by_cause":     {"by cause: left over 23.6 kg, 9 %; failed mold"},
+		"waste_share":        {"Molds 2: 21.0 kg, 20 %, to expect 20 % (15 to 26 %), usual.", "2025 Jul to Dec: 93.0 kg, 36 %, to expect 36 % (31 to 42 %), above usual."},
 		"budget":             {"Molds 2: 93 kg (70 to 120 kg), 5 bags"},
 	} {
 		for _, want := range figures {

@@ -15,6 +15,8 @@ import (
 type figure struct {
 	name, title, alt, note, section string
 
+	shown string // what a bounded chart shows of all there is, "" where it shows all
+
 	key  []keyEntry
 	body body
 }
@@ -48,6 +50,9 @@ func (f figure) height(s style) vg.Length {
 	h := 2*margin + titleHeight + f.body.height(s)
 	if n := len(f.keyRows(s)); n > 0 {
 		h += vg.Length(n)*lineHeight + 3
+	}
+	if f.shown != "" {
+		h += lineHeight
 	}
 	return h
 }
@@ -93,6 +98,10 @@ func (f figure) draw(s style, c draw.Canvas) {
 	}
 	if len(f.key) > 0 {
 		c.Max.Y -= 3
+	}
+	if f.shown != "" {
+		write(c, s.label, stone, vg.Point{X: c.Min.X, Y: c.Min.Y + s.label.Extents().Descent}, rightOf, shorten(s.label, f.shown, figureWidth-2*margin))
+		c.Min.Y += lineHeight
 	}
 	f.body.draw(s, c)
 }

@@ -13,14 +13,13 @@ import (
 	"moldwright/pipeline/watch"
 )
 
-// mostFlagged is how many flagged molds get a chart of their own.
-const mostFlagged = 8
-
-// flaggedMolds draws one chart a flagged mold: what was predicted, what came, and
-// what the charts of evidence make of it.
+// flaggedMolds draws one chart a flagged mold in use: what was predicted, what came,
+// and what the charts of evidence make of it. Nobody can act on a mold that has ended;
+// the watch list shows its evidence.
 func flaggedMolds(s style, res pipeline.Result) []figure {
 	var out []figure
-	for _, c := range res.Watch.Charts {
+	using, _ := flaggedCharts(res)
+	for _, c := range using {
 		if len(out) == mostFlagged {
 			break
 		}
@@ -33,6 +32,8 @@ func flaggedMolds(s style, res pipeline.Result) []figure {
 }
 
 func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure {
+	casts := len(c.AgeCasts)
+	c = latestOf(c)
 	row := watchRow(res.Watch.Molds, c.Mold)
 	since := sinceAge(res.Watch.Molds, c.Mold)
 	x := castScale(c.AgeCasts, c.RejectAge)
@@ -59,7 +60,7 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 	if drawable(since) {
 		key = append(key, keyEntry{uprightSwatch(sincePen()), "change began"})
 	}
-	alt := fmt.Sprintf("Evidence on %s over %s", short(c.Mold), counted(len(c.AgeCasts), "measured cast", "measured casts"))
+	alt := fmt.Sprintf("Evidence on %s over %s", short(c.Mold), counted(casts, "measured cast", "measured casts"))
 	if drawable(since) {
 		alt += ", change began at " + format.Casts(since)
 	}
@@ -71,8 +72,18 @@ func flaggedMold(s style, res pipeline.Result, c watch.Chart, number int) figure
 	return figure{
 		name: fmt.Sprintf("watch_mold_%d", number), section: SectionWatch,
 		title: "Why is " + shorten(s.title, c.Mold, 220) + " on the watch list?",
-		alt:   alt, note: note, key: key, body: body,
+		alt:   alt, note: sentences(note, leftOut(len(c.AgeCasts), casts, "casts, the latest", "tables/casts_used")),
+		shown: partly(len(c.AgeCasts), casts, "casts", "the latest"), key: key, body: body,
 	}
+}
+
+// latestOf keeps of a mold's chart as many of the latest casts as can be told apart.
+func latestOf(c watch.Chart) watch.Chart {
+	last := func(xs []float64) []float64 { return xs[max(0, len(xs)-mostSteps):] }
+	c.AgeCasts, c.Sum, c.Wear = last(c.AgeCasts), last(c.Sum), last(c.Wear)
+	c.WallMM, c.PredictedMM, c.Lower90, c.Upper90 = last(c.WallMM), last(c.PredictedMM), last(c.Lower90), last(c.Upper90)
+	c.RejectAge, c.Rejects = last(c.RejectAge), last(c.Rejects)
+	return c
 }
 
 // foundWords are the evidence and what to do about it.

@@ -1,8 +1,6 @@
 package charts
 
 import (
-	"math"
-
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -133,17 +131,4 @@ func beyond(x, y scale, xs, ys []float64) int {
 		}
 	}
 	return n
-}
-
-// thinned leaves out points evenly where there are more than most, and tells how many are left.
-func thinned(xs, ys []float64, most int) (keptX, keptY []float64) {
-	n := min(len(xs), len(ys))
-	if n <= most {
-		return xs[:n], ys[:n]
-	}
-	for i := range most {
-		k := int(math.Floor(float64(i) * float64(n) / float64(most)))
-		keptX, keptY = append(keptX, xs[k]), append(keptY, ys[k])
-	}
-	return keptX, keptY
 }

@@ -34,13 +34,14 @@ func lives(s style, res pipeline.Result) (figure, bool) {
 			}
 		}
 		x := castScale(c.AgeCasts, c.StepAge)
+		stepAge, stepShare := thinned(c.StepAge, c.StepShare, mostSteps)
 		g.panels = append(g.panels, panel{
 			x: x, ticks: x.ticksWithin(s.label, figureWidth/vg.Length(cols)-40, 7),
 			heading: kindName(c.Kind) + ended,
 			layers: []plot.Plotter{
 				band{c.AgeCasts, c.Lower80, c.Upper80, mist},
 				curve{c.AgeCasts, c.Survival, fitPen()},
-				steps{c.StepAge, c.StepShare, pen(clay, 1.2)},
+				steps{stepAge, stepShare, pen(clay, 1.2)},
 			},
 		})
 		alts = append(alts, kindName(c.Kind)+ended+": "+halfLife(c))

@@ -1,7 +1,9 @@
 package charts
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -11,16 +13,15 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-const (
-	fullWeight = 0.999 // a cast that counts less than this in the fit is shown as far off
-	mostCasts  = 3000  // ordinary casts drawn in a chart of all casts
-)
+// fullWeight is the weight in the fit below which a cast is shown as far off.
+const fullWeight = 0.999
 
 // castPoints are points of casts, the far-off ones apart.
 type castPoints struct {
 	x, y       []float64 // ordinary
 	oddX, oddY []float64 // far off, and counted less in the fit
-	all        int
+	oddWeight  []float64
+	all, odds  int // casts, and far-off casts, drawn or not
 }
 
 // split places every cast that has both coordinates.
@@ -33,13 +34,29 @@ func split(used []tables.CastUsed, at func(tables.CastUsed) (x, y float64)) cast
 		}
 		p.all++
 		if u.Weight < fullWeight {
-			p.oddX, p.oddY = append(p.oddX, x), append(p.oddY, y)
+			p.oddX, p.oddY, p.oddWeight = append(p.oddX, x), append(p.oddY, y), append(p.oddWeight, u.Weight)
 		} else {
 			p.x, p.y = append(p.x, x), append(p.y, y)
 		}
 	}
 	p.x, p.y = thinned(p.x, p.y, mostCasts)
+	p.odds = len(p.oddX)
+	if p.odds > mostOdd {
+		at := make([]int, p.odds)
+		for i := range at {
+			at[i] = i
+		}
+		slices.SortStableFunc(at, func(a, b int) int { return cmp.Compare(p.oddWeight[a], p.oddWeight[b]) })
+		at = at[:mostOdd]
+		slices.Sort(at)
+		p.oddX, p.oddY = taken(p.oddX, at), taken(p.oddY, at)
+	}
 	return p
+}
+
+// shown says on the chart how many of all casts are drawn.
+func (p castPoints) shown() string {
+	return both(partly(len(p.x), p.all-p.odds, "casts", throughLog), partly(len(p.oddX), p.odds, "far-off ones", "the least trusted"))
 }
 
 func (p castPoints) beyond(x, y scale) int {
@@ -59,10 +76,10 @@ func (p castPoints) key() []keyEntry {
 
 // odd tells how many casts were found far off.
 func (p castPoints) odd() string {
-	if len(p.oddX) == 0 {
+	if p.odds == 0 {
 		return "No cast was so far off that it counts less in the fit."
 	}
-	return counted(len(p.oddX), "cast counts", "casts count") + " less in the fit, being far off as after a typing error."
+	return counted(p.odds, "cast counts", "casts count") + " less in the fit, being far off as after a typing error."
 }
 
 // measuredAgainstFitted draws the measured wall of every cast against its fitted one.
@@ -93,7 +110,7 @@ func measuredAgainstFitted(s style, res pipeline.Result) (figure, bool) {
 			counted(p.all, "cast", "casts"), intervalIn(res.Settings.Units, lo, hi), within, p.odd()),
 		note: sentences("On the line both agree; the pale band is 10 % to either side.", p.odd(),
 			leftOut(p.drawn(), p.all, "casts", "tables/casts_used"), offScale(p.beyond(x, y), "cast", "casts")),
-		key: append(p.key(), keyEntry{lineSwatch(fitPen()), "equal"}, keyEntry{bandSwatch(mist), "±10 %"}),
+		shown: p.shown(), key: p.key(),
 		body: grid{
 			x: x, y: y, xLabel: "fitted wet wall, " + length.Name, yLabel: "measured wet wall, " + length.Name,
 			cols: 1, panelHeight: 250, rightRoom: s.label.Width("+10 %") + 4,

@@ -12,8 +12,9 @@ import (
 )
 
 // Marks of the charts of the run plan.
-func asItIsMark() mark { return mark{diamond, clay, 3.6} }
-func betterMark() mark { return mark{disc, cobalt, 3.2} }
+// One may lie upon the other: the disc is small enough to leave the diamond in sight.
+func asItIsMark() mark { return mark{diamond, clay, 4.8} }
+func betterMark() mark { return mark{disc, cobalt, 2.1} }
 
 // planChances draws each order's chance on time, with the molds in hand and with
 // the new molds advised.
@@ -53,6 +54,7 @@ func planChances(_ style, res pipeline.Result) (figure, bool) {
 		alt:   fmt.Sprintf("Chance on time of %s, against a goal of %s. ", counted(len(all), "order", "orders"), format.Percent(goal)) + listed(alts, 10, "orders"),
 		note: sentences("Each chance is counted over simulated runs of all orders together; new molds are those that the plan advises.",
 			leftOut(len(shown), len(all), "orders", "tables/plan_orders")),
+		shown: partly(len(shown), len(all), "orders", ""),
 		key: []keyEntry{
 			{markSwatch(asItIsMark()), "with the molds in hand"}, {markSwatch(betterMark()), "with the new molds advised"},
 			{uprightSwatch(limitPen()), "goal, " + format.Percent(goal)},
@@ -68,7 +70,7 @@ func orderLabel(order tables.Count, form string) string {
 	if order == tables.NoCount {
 		return form
 	}
-	return fmt.Sprintf("%d %s", order, form)
+	return fmt.Sprintf("order %d: %s", order, form)
 }
 
 // twoChances draws a chance as it is and, where there is one, a better one, with

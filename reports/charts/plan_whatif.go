@@ -52,6 +52,7 @@ func planWhatIf(s style, res pipeline.Result) (figure, bool) {
 		alt:   "Chance on time of each order under each alternative, one change at a time. " + listed(alts, 12, "alternatives"),
 		note: sentences("One change at a time, otherwise with the molds in hand, on the same simulated draws.",
 			leftOut(len(shown), len(orders), "orders, those short of the goal", "tables/plan_whatif")),
+		shown: partly(len(shown), len(wanting), "orders short of the goal", ""),
 		key: []keyEntry{
 			{markSwatch(asItIsMark()), "as planned"}, {markSwatch(betterMark()), "with the change"},
 			{uprightSwatch(limitPen()), "goal, " + format.Percent(res.Settings.Plan.Goal)},

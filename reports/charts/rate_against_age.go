@@ -11,9 +11,6 @@ import (
 	"moldwright/pipeline/wall"
 )
 
-// mostMolds is how many panels of molds a page holds.
-const mostMolds = 24
-
 // rateAgainstAge draws each mold's casting rate against its age, molds in use first.
 func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 	var all []wall.Path
@@ -35,7 +32,8 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 		return 1
 	})
 	u := res.Settings.Units
-	told := all[:min(len(all), mostMolds)]
+	rank := urgency(res)
+	told := firstToAct(all, mostMolds, func(p wall.Path) int { return rank(p.Mold) })
 	shown := ratesIn(u.CastingRate(), told)
 	x, y := rateScales(shown, u.CastingRate())
 	cols, height := shapeOf(len(shown))
@@ -44,10 +42,12 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 	if cols > 3 {
 		dots, line = crowdedMark(), pen(cobalt, 0.9) // the band must not vanish below the line
 	}
-	off := 0
+	off, casts, drawn := 0, 0, 0
 	var alts []string
 	for i, p := range shown {
 		off += beyond(x, y, p.AgeCasts, p.Rate)
+		ages, rates := thinned(p.AgeCasts, p.Rate, mostDots/len(shown))
+		casts, drawn = casts+len(p.Rate), drawn+len(rates)
 		heading := p.Mold
 		if !p.InUse {
 			heading += " (ended)"
@@ -56,7 +56,7 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 			heading: heading,
 			layers: []plot.Plotter{
 				band{p.FitAge, p.FitLow95, p.FitUp95, mist},
-				marks{p.AgeCasts, p.Rate, dots},
+				marks{ages, rates, dots},
 				curve{p.FitAge, p.FitRate, line},
 			},
 		})
@@ -67,7 +67,8 @@ func rateAgainstAge(s style, res pipeline.Result) (figure, bool) {
 		title: "How fast does each mold still cast?",
 		alt:   fmt.Sprintf("Casting rate against mold age in casts for %s: the fitted line at its ends. ", counted(len(all), "mold", "molds")) + listed(alts, 8, "molds"),
 		note: sentences("Casting rate k is wall² / dwell of each measured cast; the line is fitted at the mold's usual dwell. A falling line is wear.",
-			leftOut(len(shown), len(all), "molds, those in use first", "tables/mold_state"), offScale(off, "cast", "casts")),
+			leftOut(len(shown), len(all), "molds, those that need action first", "tables/mold_state"), leftOut(drawn, casts, "casts", "tables/casts_used"), offScale(off, "cast", "casts")),
+		shown: both(partly(len(shown), len(all), "molds", actionFirst), partly(drawn, casts, "casts", throughLog)),
 		key: []keyEntry{
 			{markSwatch(dots), "measured cast"},
 			{lineSwatch(line), "fitted"},

@@ -11,9 +11,6 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// mostRows is how many rows of intervals a page holds.
-const mostRows = 34
-
 // remainingCasts draws the forecast of each mold in service, those with the
 // fewest casts left first.
 func remainingCasts(s style, res pipeline.Result) (figure, bool) {
@@ -32,7 +29,7 @@ func remainingCasts(s style, res pipeline.Result) (figure, bool) {
 	shown := all[:min(len(all), mostRows)]
 	x := remainingScale(shown)
 	causes := causesOf(shown)
-	body := rowChart{x: x, xLabel: "further casts", headers: []string{"median (80 % interval)", "likely end"}}
+	body := rowChart{x: x, xLabel: "further casts", headers: []string{"middle (80 % interval)", "likely end"}}
 	var group rowGroup
 	var alts []string
 	off := 0
@@ -48,18 +45,15 @@ func remainingCasts(s style, res pipeline.Result) (figure, bool) {
 		alts = append(alts, fmt.Sprintf("%s: %s, %s.", short(r.Mold), text, causeName(r.LikelyCause)))
 	}
 	body.groups = []rowGroup{group}
-	var key []keyEntry
-	for _, c := range causes {
-		key = append(key, keyEntry{spreadSwatch(causeMark(c, causes)), "likely end: " + causeName(c)})
-	}
 	return figure{
 		name: "remaining_casts", section: SectionLife,
 		title: "How many casts does each mold have left?",
-		alt:   fmt.Sprintf("Remaining casts of %s in service, fewest first: median and 10 to 90 %% points. ", counted(len(all), "mold", "molds")) + listed(alts, 10, "molds"),
-		note: sentences("The mark is the median; one mold in ten makes fewer casts than the line's left end, one in ten more than its right end.",
+		alt:   fmt.Sprintf("Remaining casts of %s in service, fewest first: middle and 10 to 90 %% points. ", counted(len(all), "mold", "molds")) + listed(alts, 10, "molds"),
+		note: sentences("The mark is the middle forecast, its shape tells the likely end; one mold in ten makes fewer casts than the line's left end, one in ten more than its right end.",
 			leftOut(len(shown), len(all), "molds, those with the fewest casts left", "tables/remaining_casts"),
 			offScale(off, "interval", "intervals")),
-		key: key, body: body,
+		shown: partly(len(shown), len(all), "molds", "those with the fewest casts left"),
+		body:  body,
 	}, true
 }
 

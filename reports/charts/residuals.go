@@ -41,7 +41,7 @@ func residuals(s style, res pipeline.Result) (figure, bool) {
 			counted(p.drawn(), "cast", "casts"), outside, p.odd()),
 		note: sentences("A good fit leaves a level cloud, about one cast in twenty outside the pale band. A slope or a bend would mean that ageing is not caught.",
 			leftOut(p.drawn(), p.all, "casts", "tables/casts_used"), offScale(p.beyond(x, y), "cast", "casts")),
-		key: append(p.key(), keyEntry{bandSwatch(mist), "±2 standard deviations"}),
+		shown: p.shown(), key: append(p.key(), keyEntry{bandSwatch(mist), "±2 standard deviations"}),
 		body: grid{
 			x: x, y: y, xLabel: "mold age, casts", yLabel: "measured less fitted, in residual standard deviations",
 			cols: 1, panelHeight: 190,

@@ -178,11 +178,20 @@ func samplePlaster(rng *rand.Rand, ans *plaster.Answer) {
 		ans.By = append(ans.By, tables.WasteBy{Group: "cause", Value: cause, WasteKg: causes[cause], WasteShare: causes[cause] / 260})
 	}
 	for i, class := range []string{"Beginners autumn", "Molds 2", ""} {
-		ans.By = append(ans.By, tables.WasteBy{Group: "class", Value: class, WasteKg: 12 + 9*float64(i), WasteShare: 0.18 + 0.02*float64(i)})
+		ans.By = append(ans.By, sampleJudged("class", class, i, "usual"))
 		ans.Budget = append(ans.Budget, tables.Budget{Class: class, Period: "2026-01-12 to 2026-05-30", PlasterKgP10: 60 + 10*float64(i), PlasterKgP50: 82 + 11*float64(i), PlasterKgP90: 104 + 15*float64(i), Bags: 5})
 	}
+	ans.By = append(ans.By, sampleJudged("term", "2025 Jan to Jun", 0, "usual"), sampleJudged("term", "2025 Jul to Dec", 9, "above usual"))
 	ans.By = append(ans.By, tables.WasteBy{Group: "all", Value: "all", PlasterKg: 260, WasteKg: 61, WasteShare: 61.0 / 260})
 	ans.BagKg = 25
+}
+
+func sampleJudged(group, value string, i int, verdict string) tables.WasteBy {
+	share := 0.18 + 0.02*float64(i)
+	return tables.WasteBy{
+		Group: group, Value: value, WasteKg: 12 + 9*float64(i), WasteShare: share, ShrunkShare: share, Lower80: share - 0.05, Upper80: share + 0.06,
+		UsualLower: 0.12, UsualUpper: 0.27, Verdict: verdict,
+	}
 }
 
 func sampleHindcast(rng *rand.Rand, ans *hindcast.Answer) {

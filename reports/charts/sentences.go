@@ -21,8 +21,10 @@ func counted(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return strconv.Itoa(n) + " " + many
+	return itoa(n) + " " + many
 }
+
+func itoa(n int) string { return strconv.Itoa(n) }
 
 // listed joins the first few items of an alternative text and counts the rest,
 // so that it stays short enough to be read out.

@@ -3,6 +3,7 @@ package charts
 import (
 	"cmp"
 	"fmt"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -33,7 +34,9 @@ func shelfOverview(s style, res pipeline.Result) (figure, bool) {
 	if len(all) == 0 {
 		return figure{}, false
 	}
-	shown := all[:min(len(all), mostRows)]
+	rank := urgency(res)
+	shown := firstToAct(all, mostRows, func(p watch.Place) int { return rank(p.Mold) })
+	headed := shelfHeight(shown) <= tallestShelf
 	farthest := 0.0
 	for _, p := range shown {
 		reach := float64(p.AgeCasts)
@@ -47,32 +50,52 @@ func shelfOverview(s style, res pipeline.Result) (figure, bool) {
 	body := rowChart{x: x, xLabel: "casts, from the mold's first", headers: []string{"made", "left, middle (80 %)", "status"}}
 	counts := map[string]int{}
 	var alts []string
-	for _, p := range shown {
+	for _, p := range all {
 		counts[p.Status]++
-		heading := cmp.Or(shorten(s.heading, p.Form, widestForm), "form not logged")
+	}
+	for _, p := range shown {
+		heading, label := cmp.Or(shorten(s.heading, p.Form, widestForm), "form not logged"), p.Mold
+		if !headed {
+			heading, label = "", sentences(p.Mold, p.Form)
+		}
 		if n := len(body.groups); n == 0 || body.groups[n-1].heading != heading {
 			body.groups = append(body.groups, rowGroup{heading: heading})
 		}
 		g := &body.groups[len(body.groups)-1]
 		g.rows = append(g.rows, row{
-			label: p.Mold, columns: []string{fmt.Sprint(p.AgeCasts), leftWords(p), p.Status}, draw: courseOf(p, x),
+			label: label, columns: []string{fmt.Sprint(p.AgeCasts), leftWords(p), p.Status}, draw: courseOf(p, x),
 		})
 		alts = append(alts, fmt.Sprintf("%s: %d casts made, %s left, %s.", short(p.Mold), p.AgeCasts, leftWords(p), p.Status))
 	}
 	key := []keyEntry{{bandSwatch(mist), "casts made"}, {lineSwatch(spreadPen()), "where its end is expected, 80 %"}}
+	var totals []string
 	for _, status := range []string{watch.Flagged, watch.Closing, watch.Fine, watch.Unknown} {
 		if counts[status] > 0 {
-			key = append(key, keyEntry{markSwatch(statusMark(status)), fmt.Sprintf("%s: %s", status, counted(counts[status], "mold", "molds"))})
+			totals = append(totals, fmt.Sprintf("%s: %s", status, counted(counts[status], "mold", "molds")))
 		}
 	}
 	return figure{
 		name: "shelf", section: SectionWatch,
 		title: "How does the shelf stand today?",
-		alt:   fmt.Sprintf("%s in use. ", counted(len(all), "mold", "molds")) + listed(alts, 14, "molds"),
+		alt:   fmt.Sprintf("%s in use. ", counted(len(all), "mold", "molds")) + capital(strings.Join(totals, ", ")) + ". " + listed(alts, 14, "molds"),
 		note: sentences("A bar is what a mold has made; its mark stands at today and tells its status by shape. The line is where its end is expected.",
-			leftOut(len(shown), len(all), "molds", "tables/mold_state")),
-		key: key, body: body,
+			capital(strings.Join(totals, ", "))+".", leftOut(len(shown), len(all), "molds, those that need action first", "tables/mold_state")),
+		shown: partly(len(shown), len(all), "molds", actionFirst), key: key, body: body,
 	}, true
+}
+
+// tallestShelf is what a page holds of the rows with their headings. Where many forms
+// have a mold or two each there are none: the form stands beside the mold.
+const tallestShelf = vg.Length(520)
+
+func shelfHeight(shown []watch.Place) vg.Length {
+	h := vg.Length(len(shown)) * rowHeight
+	for i, p := range shown {
+		if i == 0 || p.Form != shown[i-1].Form {
+			h += lineHeight + 3 + groupGap
+		}
+	}
+	return h
 }
 
 // courseOf draws a mold's casts made as a bar, the range of its end as a line, and its

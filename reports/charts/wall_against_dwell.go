@@ -10,11 +10,6 @@ import (
 	"moldwright/pipeline/wall"
 )
 
-const (
-	mostForms = 12  // panels of forms that a page holds
-	mostDots  = 900 // casts drawn in one panel
-)
-
 // wallAgainstDwell draws, for each form, the casts, the fitted curve with its
 // 90 % prediction band, and the target wall.
 func wallAgainstDwell(s style, res pipeline.Result) (figure, bool) {
@@ -36,7 +31,7 @@ func wallAgainstDwell(s style, res pipeline.Result) (figure, bool) {
 	off, casts, drawn, dots := 0, 0, 0, dotsFor(shown)
 	var alts []string
 	for i, c := range shown {
-		dotsX, dotsY := thinned(c.CastDwellMin, c.CastWallMM, mostDots)
+		dotsX, dotsY := thinned(c.CastDwellMin, c.CastWallMM, mostDots/len(shown))
 		off += beyond(x, y, dotsX, dotsY)
 		casts, drawn = casts+len(c.CastWallMM), drawn+len(dotsX)
 		g.panels = append(g.panels, panel{
@@ -57,14 +52,23 @@ func wallAgainstDwell(s style, res pipeline.Result) (figure, bool) {
 		note: sentences("The curve holds for a typical mold at the age named above it, where nine casts in ten of a mold not seen before fall in the pale band; each measured wall was brought to that age, wetness and slip by the fit.",
 			leftOut(len(shown), len(all), "forms", "the tables"), leftOut(drawn, casts, "casts", "tables/casts_used"),
 			offScale(off, "cast", "casts")),
-		key: []keyEntry{
-			{markSwatch(dots), "cast, brought to that age"},
-			{lineSwatch(fitPen()), "fitted"},
-			{bandSwatch(mist), "90 % prediction"},
-			{lineSwatch(limitPen()), "target wall"},
-		},
-		body: g,
+		shown: both(partly(len(shown), len(all), "forms", ""), partly(drawn, casts, "casts", throughLog)),
+		key:   wallKey(dots, cols),
+		body:  g,
 	}, true
+}
+
+// wallKey explains the marks; the target names itself where there is room.
+func wallKey(dots mark, cols int) []keyEntry {
+	key := []keyEntry{
+		{markSwatch(dots), "cast, brought to that age"},
+		{lineSwatch(fitPen()), "fitted"},
+		{bandSwatch(mist), "90 % prediction"},
+	}
+	if cols > 2 {
+		key = append(key, keyEntry{lineSwatch(limitPen()), "target wall"})
+	}
+	return key
 }
 
 // hasPoint reports whether there is an index at which both are numbers.

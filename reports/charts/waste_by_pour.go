@@ -64,7 +64,7 @@ func wasteByPour(s style, res pipeline.Result) (figure, bool) {
 		alt:   wasteAlt(u, days, res.Plaster.By, all),
 		note: sentences("One bar a pour: waste from the base up, the usable mold on top. Slurry and set plaster are counted as the dry plaster in them.",
 			latest(len(shown), len(all)), offScale(off, "pour", "pours")),
-		key: stackKey(shown), body: g,
+		shown: partly(len(shown), len(all), "pours", "the latest"), key: stackKey(shown), body: g,
 	}, true
 }
 

@@ -16,9 +16,10 @@ const watchListName = "watch_list"
 // watchList draws, for each flagged mold, the evidence that flagged it.
 func watchList(s style, res pipeline.Result) (figure, bool) {
 	var all []flaggedBy
-	for _, c := range res.Watch.Charts {
+	using, ended := flaggedCharts(res)
+	for i, c := range append(using, ended...) {
 		if t := c.Strongest(); hasPoint(t.AgeCasts, t.Share) {
-			all = append(all, flaggedBy{c.Mold, t, sinceAge(res.Watch.Molds, c.Mold)})
+			all = append(all, flaggedBy{c.Mold, t, tables.Absent(), i >= len(using)})
 		}
 	}
 	if len(all) == 0 {
@@ -26,7 +27,10 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 	}
 	shown := all[:min(len(all), mostMolds)]
 	var ages, parts [][]float64
-	for _, f := range shown {
+	for i := range shown {
+		f := &shown[i]
+		f.since = sinceAge(res.Watch.Molds, f.mold)
+		f.trail.AgeCasts, f.trail.Share = thinned(f.trail.AgeCasts, f.trail.Share, mostSteps)
 		ages, parts = append(ages, f.trail.AgeCasts), append(parts, f.trail.Share)
 	}
 	_, high, _ := span(parts...)
@@ -38,7 +42,7 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 	for _, f := range shown {
 		hasSince = hasSince || drawable(f.since)
 		g.panels = append(g.panels, panel{
-			heading: f.mold + ": " + f.trail.What,
+			heading: f.heading(),
 			layers: append([]plot.Plotter{
 				upright{f.since, sincePen()},
 				level{y: 1, line: limitPen(), style: s},
@@ -60,7 +64,7 @@ func watchList(s style, res pipeline.Result) (figure, bool) {
 		alt:   fmt.Sprintf("Evidence that flagged %s. ", counted(len(all), "mold", "molds")) + listed(alts, 8, "molds"),
 		note: sentences("Each panel names what flagged its mold: wear that grew, walls thinner than its own past predicts, or rejects. "+
 			"The line grows while that goes on and falls while it does not; past the dashed limit the mold is flagged.", leftOut(len(shown), len(all), "flagged molds", "tables/watch")),
-		key: key, body: g,
+		shown: partly(len(shown), len(all), "flagged molds", actionFirst), key: key, body: g,
 	}, true
 }
 
@@ -69,6 +73,14 @@ type flaggedBy struct {
 	mold  string
 	trail watch.Trail
 	since float64
+	ended bool
+}
+
+func (f flaggedBy) heading() string {
+	if f.ended {
+		return f.mold + " (ended): " + f.trail.What
+	}
+	return f.mold + ": " + f.trail.What
 }
 
 func (f flaggedBy) alt() string {
@@ -78,7 +90,11 @@ func (f flaggedBy) alt() string {
 			last = v
 		}
 	}
-	out := fmt.Sprintf("%s: %s, at %s times its limit", short(f.mold), f.trail.What, format.Fixed(last, 1))
+	name := short(f.mold)
+	if f.ended {
+		name += " (ended)"
+	}
+	out := fmt.Sprintf("%s: %s, at %s times its limit", name, f.trail.What, format.Fixed(last, 1))
 	if drawable(f.since) {
 		out += ", change began at " + format.Casts(f.since)
 	}

@@ -137,10 +137,17 @@ func (s *section) list(items []string) {
 	}
 }
 
-// table adds a table; one without rows adds nothing.
+// table adds a table; one without rows adds nothing, and of one with very many the
+// first are shown.
 func (s *section) table(t table) {
-	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, block{Table: &t})
+	all := len(t.Rows)
+	if all == 0 {
+		return
+	}
+	t.Rows = t.Rows[:min(all, rowsShown)]
+	s.Blocks = append(s.Blocks, block{Table: &t})
+	if all > rowsShown {
+		s.small("Shown are the first %d of %d rows; all stand in report.xlsx and in the folder tables.", rowsShown, all)
 	}
 }
 

@@ -2,7 +2,6 @@ package page
 
 import (
 	"slices"
-	"strings"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
@@ -42,16 +41,22 @@ func guideSection(res pipeline.Result) section {
 		t.Head = append(t.Head, numbers(head)...)
 	}
 	forms := formOfMold(res)
+	urgent := map[string]int{}
+	for _, r := range moldRows(res) {
+		urgent[r.name] = r.urgency()
+	}
+	var ranks []int
 	for _, m := range molds {
+		ranks = append(ranks, urgent[m[0].Mold])
 		r := row{Cells: []cell{of(m[0].Mold, forms[m[0].Mold]), of(res.Settings.Units.Wall(m[0].TargetWallMM))}}
 		for _, step := range steps {
 			r.Cells = append(r.Cells, guideCell(m, step))
 		}
 		t.Rows = append(t.Rows, r)
 	}
-	s.table(t)
+	s.mostPressing(t, ranks, "molds", "the sheet “Dwell guide” of report.xlsx and in tables/dwell_guide.csv")
 	if without := withoutGuide(res); len(without) > 0 {
-		s.small("Not in this table, for want of a target wall or of measured casts: %s.", strings.Join(without, ", "))
+		s.small("Not in this table, for want of a target wall or of measured casts: %s.", someNames(without))
 	}
 	s.small("Measure a wall now and then and log it: a new slip or a damp mold shifts these figures.")
 	return s

@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
 
 	"moldwright/pipeline"
 	"moldwright/pipeline/format"
@@ -73,7 +72,7 @@ func bases(res pipeline.Result) table {
 		molds[r.Basis] = append(molds[r.Basis], r.Mold)
 	}
 	for _, g := range grounds {
-		t.Rows = append(t.Rows, cells(strings.Join(molds[g], ", "), sentence(g)))
+		t.Rows = append(t.Rows, cells(someNames(molds[g]), sentence(g)))
 	}
 	return t
 }

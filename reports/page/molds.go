@@ -73,10 +73,13 @@ func moldsSection(res pipeline.Result) section {
 	}
 	rate := res.Settings.Units.CastingRate().Name
 	var using, ended []row
+	var usingRanks, endedRanks []int
 	for _, r := range rows {
 		if r.inUse() {
+			usingRanks = append(usingRanks, r.urgency())
 			using = append(using, moldInUse(r, res.Settings.Units))
 		} else {
+			endedRanks = append(endedRanks, r.urgency())
 			ended = append(ended, moldEnded(r, res.Settings.Units))
 		}
 	}
@@ -87,19 +90,33 @@ func moldsSection(res pipeline.Result) section {
 	if len(res.Life.Remaining) == 0 && res.Life.WhyNot != "" {
 		s.text("Casts left are not given: %s", sentence(res.Life.WhyNot))
 	}
-	s.table(table{
+	s.mostPressing(table{
 		Caption: "Molds in use: how fast they cast, how they wear, how many casts are left",
 		Head: append(append(words("Mold|form · kind"), numbers("Casts made", "Casting rate|k, "+rate, "Wear a cast|95 % interval",
 			"Next wall|90 % interval, at the usual dwell", "Casts left|middle, 8 in 10 molds", "Chance of|5, 10, 20 more")...), words("Likely end", "Watch")...),
 		Rows: using,
-	})
+	}, usingRanks, "molds in use", "the sheet “Molds” of report.xlsx and in tables/mold_state.csv")
 	s.small("Casts left: the middle forecast, with the range that eight molds in ten fall in. Wear: how much thinner the wall gets at one dwell with each cast; below zero the mold still improves.")
-	s.table(table{
+	s.mostPressing(table{
 		Caption: "Molds retired or broken",
 		Head:    append(append(words("Mold|form · kind", "Status"), numbers("Casts made", "Last casting rate|k, "+rate, "Wear a cast|95 % interval")...), words("Watch")...),
 		Rows:    ended,
-	})
+	}, endedRanks, "molds retired or broken", "the sheet “Molds” of report.xlsx and in tables/mold_state.csv")
 	return s
+}
+
+// fewLeft is how many casts left, in the middle forecast, call for a successor.
+const fewLeft = 5
+
+// urgency ranks a mold: flagged, near its end, and all others.
+func (r moldRow) urgency() int {
+	switch {
+	case r.hasWatch && r.watch.Flagged:
+		return 0
+	case r.hasLife && r.remaining.RemainingP50 <= fewLeft:
+		return 1
+	}
+	return 2
 }
 
 func moldInUse(r moldRow, u format.Units) row {

@@ -12,6 +12,7 @@ import (
 type reader struct {
 	Name  string
 	Items []item
+	More  string // what is left out, "" for nothing
 }
 
 type item struct {
@@ -38,8 +39,13 @@ func readers(res pipeline.Result) []reader {
 		}
 		out[i].Items = append(out[i].Items, next)
 	}
-	for _, r := range out {
+	for i := range out {
+		r := &out[i]
 		slices.SortStableFunc(r.Items, func(a, b item) int { return urgency(a) - urgency(b) })
+		if all := len(r.Items); all > itemsShown {
+			r.Items = r.Items[:itemsShown]
+			r.More = fmt.Sprintf("Shown are %d of %d things; all stand on the sheet “Summary” of report.xlsx.", itemsShown, all)
+		}
 	}
 	return out
 }

@@ -33,9 +33,9 @@ func watchSection(res pipeline.Result, figs []figure) section {
 	if len(flagged.Rows) == 0 {
 		s.text("No mold shows signs of wearing out early.")
 	}
-	s.table(flagged)
+	s.mostPressing(flagged, make([]int, len(flagged.Rows)), "flagged molds", "tables/watch.csv")
 	s.figures(evidence)
-	s.table(quiet)
+	s.mostPressing(quiet, make([]int, len(quiet.Rows)), "molds without a sign", "tables/watch.csv")
 	s.list(sentences(res.Watch.Notes))
 	return s
 }

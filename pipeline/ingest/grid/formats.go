@@ -19,6 +19,7 @@ const (
 	AsPercent
 	AsTime
 	AsDate
+	AsSomeTimes // plain numbers and times, as where 20 and 0:22 were typed below each other
 )
 
 // formatDepth is how many rows of data are looked at for the formats of columns.
@@ -26,7 +27,8 @@ const FormatDepth = 500
 
 // Formats tells for each column of the sheet what most of its numbers in the
 // rows from..to are taken for, by styles, which gives the meaning of a style's
-// number. Columns of plain numbers are left out.
+// number, or that there are some times among plain numbers. Columns of plain numbers
+// are left out.
 func (p Part) Formats(from, to int, styles func(int) StoredAs) map[int]StoredAs {
 	counts := map[int]*[AsDate + 1]int{}
 	d := xml.NewDecoder(bytes.NewReader(p))
@@ -64,6 +66,9 @@ func (p Part) Formats(from, to int, styles func(int) StoredAs) map[int]StoredAs 
 	}
 	out := map[int]StoredAs{}
 	for col, n := range counts {
+		if n[AsTime] > 0 && n[AsTime]+n[AsNumber] == n[AsNumber]+n[AsPercent]+n[AsTime]+n[AsDate] {
+			out[col] = AsSomeTimes
+		}
 		for as := AsPercent; as <= AsDate; as++ {
 			if 2*n[as] > n[AsNumber]+n[AsPercent]+n[AsTime]+n[AsDate] {
 				out[col] = as

@@ -123,14 +123,18 @@ func (s *Sheet) addLine(text string, starts []int, number int) {
 
 // expect makes room for so many parts like the first.
 func (s *Sheet) expect(first *Sheet, parts int) {
-	n := min(len(first.numbers)*parts, MaxRows)
+	n := min(len(first.numbers)*parts, MaxLines)
 	s.numbers, s.widths = slices.Grow(s.numbers, n), slices.Grow(s.widths, n)
 	for at, c := range first.columns {
 		if at == len(s.columns) {
 			s.columns = append(s.columns, newColumn())
 		}
 		if c.codes == nil {
-			s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+			if s.keep != nil {
+				s.columns[at].once.refs = slices.Grow(s.columns[at].once.refs, n)
+			} else {
+				s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+			}
 		}
 	}
 }
@@ -139,9 +143,15 @@ func (s *Sheet) expect(first *Sheet, parts int) {
 func (s *Sheet) join(part *Sheet, lines int) {
 	s.cells += part.cells
 	s.WiderRows += part.WiderRows
+	for _, row := range part.BrokenQuotes {
+		s.BrokenQuotes = append(s.BrokenQuotes, row+lines)
+	}
+	if part.Stop.Row > 0 && s.Stop.Row == 0 {
+		s.Stop = Stop{part.Stop.Row + lines, part.Stop.Why}
+	}
 	first := len(s.numbers)
 	kept := len(part.numbers)
-	for kept > 0 && int(part.numbers[kept-1])+lines > MaxRows {
+	for kept > 0 && int(part.numbers[kept-1])+lines > MaxLines {
 		kept--
 	}
 	if s.full() {
@@ -159,21 +169,19 @@ func (s *Sheet) join(part *Sheet, lines int) {
 		to := s.columns[at]
 		codes := make([]uint32, len(from.texts))
 		for k, text := range from.texts {
-			codes[k] = to.code(text)
+			codes[k] = to.codeOf(text, s.keep)
 		}
 		to.hits += max(0, kept-len(from.texts))
 		before := to.weight
 		for page, of := range from.pages {
-			if of == nil {
-				continue
-			}
-			start := page * pageRows
-			for i, k := range of[:min(pageRows, max(0, kept-start))] {
-				if k != 0 {
+			start := page * PageRows
+			for i := range min(PageRows, max(0, kept-start)) {
+				if k := of.at(i); k != 0 {
 					to.set(first+start+i, codes[k])
 				}
 			}
 		}
 		s.weight += to.weight - before
+		s.filled += from.filled
 	}
 }

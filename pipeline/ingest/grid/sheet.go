@@ -11,8 +11,9 @@ import (
 const (
 	MaxFileBytes = 1 << 30    // size of one file
 	MaxColumns   = 16_384     // columns of a sheet, as spreadsheet programs have them; content to the right of them is told of
-	MaxRows      = 1_048_576  // rows of a sheet, as spreadsheet programs have them
-	MaxCells     = 30_000_000 // cells of a sheet up to its last used column, empty ones included
+	MaxRows      = 1_048_576  // rows of a sheet of a workbook, as spreadsheet programs have them
+	MaxCells     = 30_000_000 // cells of a sheet of a workbook up to its last used column, empty ones included
+	MaxLines     = 1 << 30    // rows of a text file, or of a file of typed columns
 	MaxLine      = 16 << 20   // bytes of a line of a text file
 	MaxCellText  = 32_767     // characters of a cell, as spreadsheet programs have them
 )
@@ -28,8 +29,21 @@ type Sheet struct {
 	columns []*column
 	weight  int // slots that the columns' pages take
 
+	// Headed says that the sheet is of a file that knows its columns: row 0, with
+	// the number 0, holds their names, and the rows below are numbered from 1.
+	Headed bool
+	heads  []string
+	units  []string
+	// LeftOut are columns of such a file that are of no type that is read.
+	LeftOut []string
+	// ReadingsBeyond counts readings beyond those that are read of one cell.
+	ReadingsBeyond int
+	rows           int                 // of a headed sheet, its names included
+	keep           func(string) string // copies a text that is kept, nil where it need not
+
 	Text         bool               // a text file: numbers are as people wrote them
 	cells        int                // cells seen so far, empty ones included
+	filled       int                // cells with content
 	Date1904     bool               // serial dates count from 1904
 	Semicolons   bool               // a CSV file with semicolons, whose decimals are mostly commas
 	HiddenRows   int                // rows with content that the spreadsheet hides
@@ -49,14 +63,46 @@ type Stop struct {
 }
 
 // Len is the number of rows with content.
-func (s *Sheet) Len() int { return len(s.numbers) }
+func (s *Sheet) Len() int {
+	if s.Headed {
+		return s.rows
+	}
+	return len(s.numbers)
+}
 
 // Number is the number of row i, from 1 as spreadsheet programs count.
-func (s *Sheet) Number(i int) int { return int(s.numbers[i]) }
+func (s *Sheet) Number(i int) int {
+	if s.Headed {
+		return i
+	}
+	return int(s.numbers[i])
+}
+
+// Numbers are the numbers of rows from one up to another, none for a headed sheet.
+// They must not be changed.
+func (s *Sheet) Numbers(from, to int) []int32 {
+	if s.Headed || from >= to {
+		return nil
+	}
+	return s.numbers[from:to:to]
+}
 
 // Find gives the place of the row with a number, or of the first one after it.
 func (s *Sheet) Find(number int) (i int, ok bool) {
-	return slices.BinarySearch(s.numbers, int32(min(number, MaxRows+1)))
+	if s.Headed {
+		return min(max(number, 0), s.rows), number >= 0 && number < s.rows
+	}
+	return slices.BinarySearch(s.numbers, int32(min(number, MaxLines)))
+}
+
+// Forget gives up the cells of rows from one up to another, as far as they fill
+// pages; nobody asks for them any more.
+func (s *Sheet) Forget(from, to int) {
+	for _, c := range s.columns {
+		for k := (from + PageRows - 1) / PageRows; k < to/PageRows && k < len(c.pages); k++ {
+			c.pages[k] = page{}
+		}
+	}
 }
 
 // Row is row i.
@@ -68,7 +114,10 @@ func (s *Sheet) Cell(i, at int) string {
 		return ""
 	}
 	c := s.columns[at]
-	return c.texts[c.at(i)]
+	if s.Headed && i == 0 {
+		return s.heads[at]
+	}
+	return c.text(c.at(i))
 }
 
 // Code is the number of the text in a cell: equal numbers of one column mean
@@ -85,13 +134,19 @@ func (s *Sheet) Codes(at int) int {
 	if at >= len(s.columns) {
 		return 1
 	}
-	return len(s.columns[at].texts)
+	return s.columns[at].count()
 }
 
 // Repeats reports whether the texts of a column come again and again, so that
 // it is worth while to keep what each was read as.
 func (s *Sheet) Repeats(at int) bool {
-	return at < len(s.columns) && s.columns[at].codes != nil
+	if at >= len(s.columns) {
+		return false
+	}
+	if t := s.columns[at].typed; t != nil {
+		return t.codes != nil
+	}
+	return s.columns[at].codes != nil
 }
 
 // Set writes a text into a cell of a row that is there.
@@ -101,7 +156,9 @@ func (s *Sheet) Set(i, at int, text string) {
 	}
 	c := s.columns[at]
 	c.set(i, c.code(quantity.Clean(text)))
-	s.widths[i] = max(s.widths[i], uint16(at+1))
+	if !s.Headed {
+		s.widths[i] = max(s.widths[i], uint16(at+1))
+	}
 }
 
 // Width is the number of columns up to the last that has content in any row.
@@ -117,7 +174,12 @@ type Row struct {
 func (r Row) Number() int { return r.sheet.Number(r.index) }
 
 // Width is the number of cells up to the last with content.
-func (r Row) Width() int { return int(r.sheet.widths[r.index]) }
+func (r Row) Width() int {
+	if r.sheet.Headed {
+		return len(r.sheet.columns)
+	}
+	return int(r.sheet.widths[r.index])
+}
 
 // Cell is the text of a cell without surrounding space, "" beyond the row's end.
 func (r Row) Cell(at int) string { return r.sheet.Cell(r.index, at) }
@@ -147,7 +209,7 @@ func (s *Sheet) add(number int, cells []string) {
 		s.WiderRows++
 		cells = cells[:MaxColumns]
 	}
-	if number > MaxRows || s.full() {
+	if number > s.mostRows() || s.full() {
 		s.RowsBeyond++
 		return
 	}
@@ -158,8 +220,22 @@ func (s *Sheet) add(number int, cells []string) {
 	s.widths[row] = uint16(len(cells))
 }
 
-// full reports whether the sheet holds as much as is read of one.
-func (s *Sheet) full() bool { return s.cells > MaxCells || s.weight > 2*MaxCells }
+// full reports whether the sheet holds as much as is read of one. That of a text
+// file is as large as its file; only one that has hardly a cell in many columns
+// would take more memory than there are bytes in the file.
+func (s *Sheet) full() bool {
+	if s.Text {
+		return s.weight > 2*MaxCells && s.weight > 8*s.filled
+	}
+	return s.cells > MaxCells || s.weight > 2*MaxCells
+}
+
+func (s *Sheet) mostRows() int {
+	if s.Text {
+		return MaxLines
+	}
+	return MaxRows
+}
 
 // begin starts a row and gives its index.
 func (s *Sheet) begin(number int) int {
@@ -180,6 +256,7 @@ func (s *Sheet) put(row, at int, text string) {
 	before := c.weight
 	c.set(row, c.code(text))
 	s.weight += c.weight - before
+	s.filled++
 }
 
 // TooLong reports whether a cell holds more text than spreadsheet programs allow.
