@@ -12,6 +12,7 @@ type Answer struct {
 	Cuts     []tables.CutDepth
 	Budget   []tables.Budget
 	BagKg    float64 // size of the bags counted in Budget
+	PriceKg  float64 // price of a kg of plaster that the budget goes by; absent without one
 	Priced   bool    // whether a plaster price was there; without one all costs are absent
 	Savings  []Saving
 	Notes    []string // assumptions a reader must know

@@ -35,7 +35,7 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	links := linkMolds(studio, log, pours)
 	gaps := gapTables(rowsOf(studio.Gaps), problems)
 	book := newBook(pours, gaps, links, prices, set, problems)
-	answer := Answer{BagKg: bagSize(prices, asOf, set), Priced: len(prices.plaster) > 0}
+	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
 	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
 	if len(pours) == 0 {
 		answer.Problems = problems.rows
@@ -53,6 +53,7 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	var ahead outlook
 	answer.Budget, ahead = book.budget(asOf, answer.BagKg)
 	if len(answer.Budget) > 0 {
+		answer.PriceKg = prices.cost(1, ahead.coming.first)
 		answer.WhatIf = book.whatIf(ahead, mixedAgain, book.longRuns(log, ahead.coming, asOf))
 		answer.Savings = savingsOf(answer.WhatIf)
 	}

@@ -21,16 +21,20 @@ func (b *book) budget() {
 	if !b.res.Plaster.Priced {
 		note += " Costs are empty because no price of plaster was read: add a prices sheet with item, unit and price."
 	}
+	note += " Shaded cells are yours to change: costs and bags follow."
 	title := "Plaster to order"
 	if len(rows) > 0 && rows[0].Period != "" {
 		title += " for " + rows[0].Period
 	}
 	s, _ := openTable(b, page{name: budgetSheet, title: title, note: note, lead: b.claim()},
 		table[tables.Budget]{
-			name: "budget_table", full: "tables/budget.csv", columns: budgetColumns(b.written()), rows: rows,
+			name: "budget_table", full: "tables/budget.csv", columns: b.budgetColumns(), rows: rows,
+			about: func(r tables.Budget) string { return r.Class }, figure: func(tables.Budget) string { return b.written().ofMass("Plaster") },
 			none: "No budget could be given.",
 		})
 	s.onePage()
+	s.keyFigures("Change the shaded cells to try another price, bag or stock", b.orderFigures())
+	s.asked()
 	b.changes(s)
 	s.pictures(b.chartsFor(budgetSheet))
 	s.notes("How it was worked out", b.budgetMethod())
@@ -41,10 +45,7 @@ func (b *book) budget() {
 // claim is the budget in a sentence, "" where there is none for all classes.
 func (b *book) claim() string {
 	in := b.written()
-	for _, r := range b.res.Plaster.Budget {
-		if r.Class != everyone || !known(r.PlasterKgP50) {
-			continue
-		}
+	if r, ok := b.allClasses(); ok {
 		text := "We need about " + in.aboutWords(r.PlasterKgP50)
 		if known(r.PlasterKgP10) && known(r.PlasterKgP90) {
 			text += " of plaster (80 % interval " + format.Interval(in.aboutWords(r.PlasterKgP10), in.aboutWords(r.PlasterKgP90)) + ")"
@@ -80,7 +81,8 @@ func (b *book) changes(s *sheet) {
 		return
 	}
 	s.section(heading)
-	addTable(s, table[tables.BudgetWhatIf]{name: "savings_table", full: "tables/budget_whatif.csv", columns: changeColumns(b.written()), rows: rows})
+	addTable(s, table[tables.BudgetWhatIf]{name: "savings_table", full: "tables/budget_whatif.csv", columns: b.changeColumns(), rows: rows,
+		about: func(r tables.BudgetWhatIf) string { return r.Change }, figure: func(tables.BudgetWhatIf) string { return b.written().ofMass("Saved") }})
 	l := noteLook()
 	l.size = 8
 	s.paragraph(s.next, l, "Savings of several changes overlap and do not add. They rest on: "+basesOf(rows)+".")
@@ -121,15 +123,18 @@ func (b *book) budgetMethod() []string {
 	return lines
 }
 
-func budgetColumns(in written) []column[tables.Budget] {
+func (b *book) budgetColumns() []column[tables.Budget] {
 	type row = tables.Budget
+	in := b.written()
 	return []column[row]{
 		{head: "Class", most: 34, least: 32, value: func(r row) value { return words(r.Class) }},
 		{head: in.ofMass("Plaster"), least: 11, value: func(r row) value { return in.about(r.PlasterKgP50) }},
 		{head: in.ofMass("Range"), size: 10, value: func(r row) value { return span(in.about(r.PlasterKgP10), in.about(r.PlasterKgP90)) }},
-		{head: "Cost", value: func(r row) value { return twoDigits(r.CostP50) }},
-		{head: "Range of cost", value: func(r row) value { return span(twoDigits(r.CostP10), twoDigits(r.CostP90)) }},
-		{head: "Bags to buy", value: func(r row) value { return count(r.Bags) }},
+		{head: "Cost", value: func(r row) value { return in.costOf(r.PlasterKgP50, r.CostP50) }},
+		{head: "Range of cost", least: 12, value: func(r row) value {
+			return in.costsOf(r.PlasterKgP10, r.PlasterKgP90, span(twoDigits(r.CostP10), twoDigits(r.CostP90)))
+		}},
+		{head: "Bags to buy", value: func(r row) value { return in.bagsOf(r) }},
 		{head: "Pours", value: func(r row) value {
 			if known(r.PoursP10) && r.PoursP10 == r.PoursP90 {
 				return casts(r.PoursP50)
@@ -139,15 +144,16 @@ func budgetColumns(in written) []column[tables.Budget] {
 	}
 }
 
-func changeColumns(in written) []column[tables.BudgetWhatIf] {
+func (b *book) changeColumns() []column[tables.BudgetWhatIf] {
 	type row = tables.BudgetWhatIf
+	in := b.written()
 	return []column[row]{
 		{head: "Change", most: 34, value: func(r row) value { return words(r.Change) }},
 		{head: in.ofMass("Saved"), value: func(r row) value { return in.about(r.SavedKg) }},
 		{head: in.ofMass("Range of saved"), value: func(r row) value { return span(in.about(r.SavedLower80), in.about(r.SavedUpper80)) }},
-		{head: "Cost saved", value: func(r row) value { return twoDigits(r.SavedCost) }},
+		{head: "Cost saved", value: func(r row) value { return in.costOf(r.SavedKg, r.SavedCost) }},
 		{head: in.ofMass("Plaster then"), value: func(r row) value { return in.about(r.PlasterKg) }},
-		{head: "Cost then", value: func(r row) value { return twoDigits(r.Cost) }},
+		{head: "Cost then", value: func(r row) value { return in.costOf(r.PlasterKg, r.Cost) }},
 	}
 }
 

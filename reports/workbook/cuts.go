@@ -54,7 +54,7 @@ func (b *book) cutDepth() {
 			{on: "Look at", words: in.hasThin(), columns: []string{"Pour", "Look at"}, tone: toneSoon},
 		},
 	})
-	s.noRepeat() // the blocks have a header of their own
+	s.repeatTitle() // the blocks have a header of their own
 	for _, pour := range shown {
 		s.cutBlock(pour)
 	}

@@ -34,16 +34,24 @@ func (b *book) dwellGuide() {
 	}
 	p := page{
 		name: dwellSheet, title: "How long to leave the slip in, in minutes", wide: true,
-		note: fmt.Sprintf("Count the casts that each mold has made since %s: +10 is for a mold that has made 10 more. Beside each dwell stands its range: nine casts of ten need a dwell within it. A sign “!” means longer than the longest dwell you accept for the form.", since),
+		note: fmt.Sprintf("Count the casts that each mold has made since %s: +10 is for a mold that has made 10 more. Beside each dwell stands its range: nine casts of ten need a dwell within it. A sign “!” means longer than the longest dwell you accept for the form. "+
+			"The shaded cells are yours to change: type another target wall or longest dwell and the row follows, by the law of each mold in the columns folded away on the right (its range to about 1 %%).", since),
 	}
 	if !b.res.Wall.Fitted {
 		p.lead = "From common practice, not from your log: " + b.res.Wall.WhyNot
 	}
 	steps := stepsOf(rows)
+	in := b.written()
 	s, a := openTable(b, p, table[guideRow]{
-		name: "dwell_table", full: "tables/dwell_guide.csv", columns: guideColumns(b.written(), steps), rows: rows,
+		name: "dwell_table", full: "tables/dwell_guide.csv", columns: guideColumns(in, steps), rows: rows, most: mostGuideRows,
+		rank:  func(r guideRow) int { return 2 - 2*count1(r.tooLong()) },
+		about: func(r guideRow) string { return r.mold }, figure: func(guideRow) string { return stepHead(0) },
 	})
 	s.markTooLong(a, steps)
+	for _, head := range []string{targetHead(in), longestHead} {
+		col := a.column(head)
+		s.positive(ref(col, a.first()) + ":" + ref(col, a.last()))
+	}
 	s.pictures(b.chartsFor(dwellSheet))
 	s.close()
 }
@@ -91,36 +99,28 @@ func stepsOf(rows []guideRow) []tables.Count {
 	return steps[:min(len(steps), most)]
 }
 
+// mostGuideRows bounds the guide: each row works out seven dwells.
+const mostGuideRows = 1000
+
+func (r guideRow) tooLong() bool {
+	g, ok := r.steps[0]
+	return ok && known(r.longest) && g.DwellMin > r.longest
+}
+
 func guideColumns(in written, steps []tables.Count) []column[guideRow] {
 	cols := []column[guideRow]{
-		{head: "Mold", size: 14, value: func(r guideRow) value { return words(r.mold) }},
-		{head: "Form", most: 18, value: func(r guideRow) value { return words(r.form) }},
-		{head: in.ofLength("Target wall"), value: func(r guideRow) value { return in.wall(r.target) }},
+		{head: "Mold", size: 12, value: func(r guideRow) value { return words(r.mold) }},
+		{head: "Form", most: 14, value: func(r guideRow) value { return words(r.form) }},
+		{head: targetHead(in), yours: true, value: func(r guideRow) value { return in.wall(r.target) }},
 		{head: "Casts made", value: func(r guideRow) value { return count(r.age) }},
 	}
 	for _, step := range steps {
-		cols = append(cols, column[guideRow]{head: stepHead(step), size: 16, value: func(r guideRow) value {
-			g, ok := r.steps[step]
-			if !ok {
-				return value{}
-			}
-			if !known(g.DwellMin) {
-				return words("over a day")
-			}
-			v := dwellMin(g.DwellMin)
-			if known(r.longest) && g.DwellMin > r.longest {
-				v = v.marked(tooLong)
-			}
-			return v
-		}}, column[guideRow]{head: rangeHead(step), value: func(r guideRow) value {
-			g, ok := r.steps[step]
-			if !ok {
-				return value{}
-			}
-			return span(dwellMin(g.DwellLower90), dwellMin(g.DwellUpper90))
-		}})
+		cols = append(cols,
+			column[guideRow]{head: stepHead(step), size: 14, value: func(r guideRow) value { return r.dwell(step) }},
+			column[guideRow]{head: rangeHead(step), value: func(r guideRow) value { return r.dwellRange(step) }})
 	}
-	return append(cols, column[guideRow]{head: longestHead, value: func(r guideRow) value { return dwellMin(r.longest) }})
+	cols = append(cols, column[guideRow]{head: longestHead, yours: true, value: func(r guideRow) value { return dwellMin(r.longest) }})
+	return append(cols, lawColumns(in, steps)...)
 }
 
 const longestHead = "Longest (min)"
@@ -145,13 +145,13 @@ func (s *sheet) markTooLong(a area, steps []tables.Count) {
 	if err != nil {
 		return
 	}
-	style := s.b.toneStyle(toneAct)
+	style := s.b.toneWritten(toneAct, `[<10]0.0"`+tooLong+`";0"`+tooLong+`"`)
 	for _, step := range steps {
 		col := a.column(stepHead(step))
-		first := ref(col, a.first())
+		first, exact := ref(col, a.first()), ref(a.column(lawHead(partDwell, step)), a.first())
 		s.b.fail(s.b.file.SetConditionalFormat(s.name, first+":"+ref(col, a.last()), []excelize.ConditionalFormatOptions{{
 			Type: "formula", Format: &style,
-			Criteria: fmt.Sprintf(`AND(ISNUMBER($%s%d),ISNUMBER(%s),%s>$%s%d)`, limit, a.first(), first, first, limit, a.first()),
+			Criteria: fmt.Sprintf(`AND(ISNUMBER($%s%d),ISNUMBER(%s),N($%s)>$%s%d)`, limit, a.first(), first, exact, limit, a.first()),
 		}}))
 	}
 }

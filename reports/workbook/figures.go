@@ -9,76 +9,149 @@ type figure struct {
 	what  string
 	value value
 	name  string // defined name in the workbook
-	sheet string
+	yours bool   // the reader may change it
+	quiet bool   // not told on the first sheet
+
+	place place // where it stands, once it is written
 }
 
-// keyFigures are a small table with a defined name for each figure.
-func (s *sheet) keyFigures() {
-	var shown []figure
-	for _, f := range append(s.b.shelfFigures(), s.b.plasterFigures()...) {
-		if f.value.is != isEmpty {
+// keyFigures writes figures of a sheet, each with a defined name, so that
+// formulas, the first sheet's too, find them wherever they stand. Figures that
+// are not known stay away.
+func (s *sheet) keyFigures(heading string, figures []figure) {
+	const label = 44 // characters that hold a label
+	shown := figures[:0:0]
+	for _, f := range figures {
+		if f.value.is != isEmpty || f.value.formula != "" || f.yours {
 			shown = append(shown, f)
 		}
 	}
-	if len(shown) == 0 {
+	if len(shown) == 0 || s.stream != nil {
 		return
 	}
-	s.section("Key figures")
+	s.section(heading)
+	last, width := 0, 0.0
+	for _, w := range s.shownWidths() {
+		last++
+		if width += w; width >= label {
+			break
+		}
+	}
 	for _, f := range shown {
-		row := s.next
-		s.entry("", f.what, "", f.sheet)
-		l := ofTable(words(f.what), bodySize)
-		l.bold, l.wrap = true, false
-		s.set(doCol, row, l, f.value)
-		s.b.fail(s.b.file.SetDefinedName(&excelize.DefinedName{
-			Name: f.name, RefersTo: "'" + summarySheet + "'!" + absolute(doCol, row),
-		}))
+		s.keyFigure(f, last)
 	}
 }
 
+func (s *sheet) keyFigure(f figure, last int) {
+	row, col := s.next, last+1
+	l := ofTable(words(f.what), bodySize)
+	for c := 1; c <= last; c++ {
+		s.set(c, row, l, value{})
+	}
+	s.set(1, row, l, words(f.what))
+	if last > 1 {
+		s.b.fail(s.b.file.MergeCell(s.name, ref(1, row), ref(last, row)))
+	}
+	shown := ofTable(fixed(0, 0), bodySize)
+	shown.bold = true
+	if f.yours {
+		shown.fill = yours
+	}
+	shown.code = f.value.code
+	s.set(col, row, shown, f.value)
+	s.b.fail(s.b.file.SetRowHeight(s.name, row, usualRowHeight))
+	s.b.fail(s.b.file.SetDefinedName(&excelize.DefinedName{Name: f.name, RefersTo: "'" + s.name + "'!" + absolute(col, row)}))
+	s.flow(usualRowHeight)
+	s.next = row + 1
+	f.place = place{sheet: s.name, cell: ref(col, row), value: f.value}
+	s.b.figures = append(s.b.figures, f)
+}
+
+// figuresHeading stands over the key figures of a sheet.
+const figuresHeading = "Key figures"
+
 func (b *book) shelfFigures() []figure {
-	using, flagged, few := 0, 0, 0
+	using := 0
 	for _, m := range b.res.Wall.States {
 		using += count1(m.Status == inUse)
 	}
+	return []figure{{what: "Molds in use", value: given(len(b.res.Wall.States), whole(using)), name: "molds_in_use"}}
+}
+
+func (b *book) watchFigures() []figure {
+	flagged := 0
 	_, status := b.formsAndStatus()
 	for _, w := range b.res.Watch.Molds {
 		flagged += count1(flagWords(w.Flagged, status[w.Mold]) == flaggedWords)
 	}
+	return []figure{{what: "Molds in use that wear out early", value: given(len(b.res.Watch.Molds), whole(flagged)), name: "molds_flagged"}}
+}
+
+func (b *book) remainingFigures() []figure {
+	few := 0
 	for _, r := range b.res.Life.Remaining {
 		few += count1(outlook(r) == fewWords)
 	}
+	return []figure{{what: "Molds with 5 casts or fewer left (middle forecast)", value: given(len(b.res.Life.Remaining), whole(few)), name: "molds_few_casts"}}
+}
+
+func (b *book) planFigures() []figure {
+	a := b.res.Plan
+	late, molds := 0, 0
+	for _, o := range a.Orders {
+		late += count1(b.late(o))
+		molds += int(max(o.NewMolds, 0))
+	}
+	in := b.written()
 	return []figure{
-		{"Molds in use", given(len(b.res.Wall.States), whole(using)), "molds_in_use", moldsSheet},
-		{"Molds in use that wear out early", given(len(b.res.Watch.Molds), whole(flagged)), "molds_flagged", watchSheet},
-		{"Molds with 5 casts or fewer left (middle forecast)", given(len(b.res.Life.Remaining), whole(few)), "molds_few_casts", remainingSheet},
-		{"Casts in the log", given(b.res.Studio.Casts.Len(), whole(b.res.Studio.Casts.Len())), "casts_logged", castsSheet},
-		{"Casts that the wall law rests on", given(b.res.Wall.CastsUsed(), whole(b.res.Wall.CastsUsed())), "casts_in_fit", castsSheet},
+		{what: "Orders that the molds in hand are not enough for", value: given(len(a.Orders), whole(late)), name: "orders_late"},
+		{what: "New molds to pour for the orders", value: given(len(a.Orders), whole(molds)), name: "molds_to_pour"},
+		{what: "Plaster for these new molds", value: positive(a.Needs.PlasterKg, in.markedMass(a.Needs.PlasterKg)), name: "plaster_for_the_run"},
 	}
 }
 
-func (b *book) plasterFigures() []figure {
-	in := b.written()
-	figures := []figure{{"Pours in the log", given(len(b.res.Plaster.Pours), whole(len(b.res.Plaster.Pours))), "pours_logged", poursSheet}}
-	for _, w := range b.res.Plaster.By {
-		if w.Group != "all" {
-			continue
-		}
-		figures = append(figures,
-			figure{"Plaster mixed", in.markedMass(w.PlasterKg), "plaster_mixed_" + in.units.MassUnit().Name, wasteSheet},
-			figure{"Plaster wasted", in.markedMass(w.WasteKg), "plaster_wasted_" + in.units.MassUnit().Name, wasteSheet},
-			figure{"Waste against plaster mixed", percent(w.WasteShare), "plaster_waste_share", wasteSheet},
-			figure{"Cost of the waste, in the currency of the price list", money(w.Cost), "plaster_waste_cost", wasteSheet},
-		)
-		break
+// positive is v where x is above nothing.
+func positive(x float64, v value) value {
+	if known(x) && x > 0 {
+		return v
 	}
-	for _, p := range b.res.Plaster.Budget {
-		if p.Class == "all" {
-			figures = append(figures, figure{"Bags of plaster to buy for " + p.Period, count(p.Bags), "plaster_bags", budgetSheet})
+	return value{}
+}
+
+func (b *book) poursFigures() []figure {
+	return []figure{{what: "Pours in the log", value: given(len(b.res.Plaster.Pours), whole(len(b.res.Plaster.Pours))), name: "pours_logged"}}
+}
+
+func (b *book) wasteFigures() []figure {
+	in := b.written()
+	var out []figure
+	for _, w := range b.res.Plaster.By {
+		if w.Group == everyone {
+			out = []figure{
+				{what: "Plaster mixed", value: in.markedMass(w.PlasterKg), name: "plaster_mixed"},
+				{what: "Plaster wasted", value: in.markedMass(w.WasteKg), name: "plaster_wasted"},
+				{what: "Waste against plaster mixed", value: percent(w.WasteShare), name: "plaster_waste_share"},
+				{what: "Cost of the waste, in the currency of the price list", value: money(w.Cost), name: "plaster_waste_cost"},
+			}
 			break
 		}
 	}
-	return figures
+	if w, ok := b.lastTerm(); ok {
+		out = append(out,
+			figure{what: "Plaster mixed in the last term, " + w.Value, value: in.markedMass(w.PlasterKg), name: "plaster_mixed_last_term"},
+			figure{what: "Plaster wasted in the last term, " + w.Value, value: in.markedMass(w.WasteKg), name: "plaster_wasted_last_term"})
+	}
+	return out
+}
+
+func (b *book) wallFigures() []figure {
+	return []figure{{what: "Casts that the wall law rests on", value: given(b.castsInFit(), whole(b.castsInFit())), name: "casts_in_fit"}}
+}
+
+func (b *book) castsInFit() int { return b.res.Wall.CastsUsed() }
+
+func (b *book) readFigures() []figure {
+	return []figure{{what: "Casts in the log", value: given(b.res.Studio.Casts.Len(), whole(b.res.Studio.Casts.Len())), name: "casts_logged"}}
 }
 
 // given is v where there is anything it is about, else nothing.

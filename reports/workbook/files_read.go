@@ -20,6 +20,7 @@ func (b *book) filesRead() {
 		name: "files_table", full: "run.json", columns: fileColumns(), rows: rows, long: true,
 		marks: []mark{{on: "Taken as", words: notTaken, columns: []string{"Taken as"}, tone: toneSoon}},
 	})
+	s.keyFigures(figuresHeading, b.readFigures())
 	s.close()
 }
 

@@ -48,7 +48,12 @@ func TestHostileNamesStayText(t *testing.T) {
 		assert.Equal(t, hostile[3], cell(poursSheet, "A9"))
 		assert.Equal(t, "_x0041_", cell(poursSheet, "A16"))
 		for i := range f.GetSheetList() {
-			assert.NotContains(t, partOf(t, data, fmt.Sprintf("xl/worksheets/sheet%d.xml", i+1)), "<f>")
+			for _, m := range regexp.MustCompile(`<f>([^<]*)</f>`).FindAllStringSubmatch(partOf(t, data, fmt.Sprintf("xl/worksheets/sheet%d.xml", i+1)), -1) {
+				assert.Regexp(t, `^[A-Za-z0-9_$.,:+*/^()&;<>=\-–" #!]*$`, m[1], "a formula of ours, without a word of the log")
+				for _, name := range hostile {
+					assert.False(t, len(name) > 3 && strings.Contains(m[1], name), m[1])
+				}
+			}
 		}
 	}
 }

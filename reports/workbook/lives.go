@@ -16,12 +16,14 @@ func (b *book) lives() {
 		return
 	}
 	s, _ := openTable(b, page{
-		name: livesSheet, title: "How long molds of a kind live", wide: true,
+		name: livesSheet, title: "How long molds of a kind live", wide: true, once: true,
 		note: "One row a kind. By the typical life 63 of 100 molds have ended. A shape above 1 means that older molds end more readily; near 1 they end at any age alike. The figure rests on three things that add up to all of it: general experience (“From common practice”), the other kinds of your studio, and the kind's own molds. “By your log alone” is empty where fewer than three molds of the kind have ended.",
 	}, table[tables.LifeFit]{
 		name: "lives_table", full: "tables/life_fit.csv", columns: lifeColumns(), rows: rows,
 		marks: []mark{{on: "Rests on", words: practiceWords, columns: []string{"Rests on"}, tone: toneSoon}},
 	})
+	s.section("Where these lives come from")
+	addTable(s, table[tables.LifeFit]{name: "lives_basis_table", full: "tables/life_fit.csv", columns: basisColumns(), rows: rows})
 	if causes := causesOf(b.res.Life.Causes); len(causes) > 0 {
 		s.section("What ended them, by the oldest age that the log tells of")
 		addTable(s, table[ending]{name: "life_causes_table", full: "tables/life_causes.csv", columns: causeColumns(), rows: causes})
@@ -94,15 +96,22 @@ func lifeColumns() []column[tables.LifeFit] {
 		{head: "Half ended by (casts)", value: func(r row) value { return casts(r.MedianLife) }},
 		{head: "Half: lower 95 % (casts)", value: func(r row) value { return casts(r.MedianLower95) }},
 		{head: "Half: upper 95 % (casts)", value: func(r row) value { return casts(r.MedianUpper95) }},
+		{head: "Molds ended", value: func(r row) value { return count(r.Ended) }},
+		{head: "Molds in use or ended otherwise", value: func(r row) value { return count(r.InUse) }},
+		{head: "Rests on", value: func(r row) value { return words(restsOn(r)) }},
+	}
+}
+
+func basisColumns() []column[tables.LifeFit] {
+	type row = tables.LifeFit
+	return []column[row]{
+		{head: "Basis of kind", value: func(r row) value { return words(r.Kind) }},
 		{head: "Typical life by practice alone (casts)", value: func(r row) value { return casts(r.PriorScale) }},
 		{head: "Typical life by your log alone (casts)", value: func(r row) value { return casts(r.DataScale) }},
 		{head: "Shape", value: func(r row) value { return alike(r.Shape, r.ShapeSE) }},
 		{head: "Standard error of shape", value: func(r row) value { return significant(r.ShapeSE, 2) }},
-		{head: "Molds ended", value: func(r row) value { return count(r.Ended) }},
-		{head: "Molds in use or ended otherwise", value: func(r row) value { return count(r.InUse) }},
 		{head: "From common practice", value: func(r row) value { return percent(r.PriorWeight) }},
 		{head: "From your other kinds", value: func(r row) value { return percent(r.PoolWeight) }},
-		{head: "Rests on", value: func(r row) value { return words(restsOn(r)) }},
 	}
 }
 

@@ -33,17 +33,22 @@ func (b *book) molds() {
 	if len(b.res.Wall.States) == 0 {
 		return
 	}
+	rows := b.moldRows()
+	marks := []mark{
+		{on: "Watch", words: flaggedWords, columns: []string{"Mold", "Watch"}, tone: toneAct},
+		{on: "Outlook", words: fewWords, columns: []string{"Outlook"}, tone: toneAct},
+		{on: "Outlook", words: soonWords, columns: []string{"Outlook"}, tone: toneSoon},
+	}
 	s, _ := openTable(b, page{
-		name: moldsSheet, title: "What each mold is today", wide: true,
-		note: "One row a mold, those in use first. Ranges hold 90 % for the next wall, 95 % for wear, and 80 % between the low and high casts left. An empty cell is not known.",
+		name: moldsSheet, title: "What each mold is today", wide: true, once: true,
+		note: "One row a mold, those in use first; below, how fast each casts and wears. Ranges hold 90 % for the next wall, 95 % for wear, and 80 % for the casts left. An empty cell is not known.",
 	}, table[moldRow]{
-		name: "molds_table", full: "tables/mold_state.csv", columns: moldColumns(b.written()), rows: b.moldRows(),
-		marks: []mark{
-			{on: "Watch", words: flaggedWords, columns: []string{"Mold", "Watch"}, tone: toneAct},
-			{on: "Outlook", words: fewWords, columns: []string{"Outlook"}, tone: toneAct},
-			{on: "Outlook", words: soonWords, columns: []string{"Outlook"}, tone: toneSoon},
-		},
+		name: "molds_table", full: "tables/mold_state.csv", columns: moldColumns(), rows: rows, marks: marks,
+		about: func(r moldRow) string { return r.state.Mold }, figure: func(moldRow) string { return "Casts left" },
 	})
+	s.keyFigures(figuresHeading, b.shelfFigures())
+	s.section("How fast each mold casts and wears")
+	addTable(s, table[moldRow]{name: "wear_table", full: "tables/mold_state.csv", columns: wearColumns(b.written()), rows: rows, rank: rankByMarks(table[moldRow]{columns: moldColumns(), marks: marks})})
 	s.notes("Words", []string{
 		"Rate is wall² divided by dwell at the mold's usual dwell: the higher, the thirstier the mold. Wear is the part of the wall that is lost per cast at one and the same dwell; below zero the mold still improves.",
 		"Watch: the mold wears out earlier than its kind, see the watch list. Outlook: “" + fewWords + "” where the middle forecast is 5 casts or fewer; “" + soonWords + "” where one such mold in ten has 5 or fewer.",
@@ -117,7 +122,7 @@ func outlook(r tables.RemainingCasts) string {
 	return enoughWords
 }
 
-func moldColumns(in written) []column[moldRow] {
+func moldColumns() []column[moldRow] {
 	return []column[moldRow]{
 		{head: "Mold", value: func(r moldRow) value { return words(r.state.Mold) }},
 		{head: "Form", value: func(r moldRow) value { return words(r.state.Form) }},
@@ -127,9 +132,14 @@ func moldColumns(in written) []column[moldRow] {
 		{head: "Outlook", value: func(r moldRow) value { return words(r.look) }},
 		{head: "Casts made", value: func(r moldRow) value { return count(r.state.AgeCasts) }},
 		{head: "Casts left", value: func(r moldRow) value { return casts(r.left.RemainingP50) }},
-		{head: "Casts left, low", value: func(r moldRow) value { return casts(r.left.RemainingP10) }},
-		{head: "Casts left, high", value: func(r moldRow) value { return casts(r.left.RemainingP90) }},
+		{head: "Casts left, range", value: func(r moldRow) value { return span(casts(r.left.RemainingP10), casts(r.left.RemainingP90)) }},
 		{head: "Likely end", value: func(r moldRow) value { return words(r.left.LikelyCause) }},
+	}
+}
+
+func wearColumns(in written) []column[moldRow] {
+	return []column[moldRow]{
+		{head: "Wear of mold", value: func(r moldRow) value { return words(r.state.Mold) }},
 		{head: "Usual dwell (min)", value: func(r moldRow) value { return dwellMin(r.state.UsualDwellMin) }},
 		{head: in.ofLength("Next wall"), value: func(r moldRow) value { return in.wall(r.state.NextWallMM) }},
 		{head: in.ofLength("Next wall, range"), value: func(r moldRow) value {
@@ -151,17 +161,21 @@ func (b *book) remaining() {
 	}
 	slices.SortStableFunc(rows, func(x, y tables.RemainingCasts) int { return byNumber(x.RemainingP50, y.RemainingP50) })
 	s, a := openTable(b, page{
-		name: remainingSheet, title: "How many casts each mold still has", wide: true,
+		name: remainingSheet, title: "How many casts each mold still has", wide: true, once: true,
 		note: "Molds in use, the nearest end first. Of ten molds like this one, nine make more casts than the low figure and one makes more than the high figure; the middle figure is as likely to be passed as not.",
 	}, table[tables.RemainingCasts]{
-		name: "remaining_table", full: "tables/remaining_casts.csv", columns: remainingColumns(), rows: rows,
+		name: "remaining_table", full: "tables/remaining_casts.csv", columns: remainingColumns(), rows: rows, pressing: true,
+		about: func(r tables.RemainingCasts) string { return r.Mold }, figure: func(tables.RemainingCasts) string { return leftMiddle },
 		marks: []mark{
 			{on: "Outlook", words: fewWords, columns: []string{"Mold", "Outlook"}, tone: toneAct},
 			{on: "Outlook", words: soonWords, columns: []string{"Mold", "Outlook"}, tone: toneSoon},
 		},
 	})
-	s.notes("What a reader must know", b.res.Life.Notes)
+	s.keyFigures(figuresHeading, b.remainingFigures())
 	s.chartOfRemaining(a)
+	s.section("Why: the ways in which each mold may end")
+	addTable(s, table[tables.RemainingCasts]{name: "endings_table", full: "tables/remaining_casts.csv", columns: endingColumns(), rows: rows, pressing: true})
+	s.notes("What a reader must know", b.res.Life.Notes)
 	s.pictures(b.chartsFor(remainingSheet))
 	s.close()
 }
@@ -174,18 +188,25 @@ func remainingColumns() []column[tables.RemainingCasts] {
 		{head: "Kind", value: func(r row) value { return words(r.Kind) }},
 		{head: "Outlook", value: func(r row) value { return words(outlook(r)) }},
 		{head: "Casts made", value: func(r row) value { return count(r.AgeCasts) }},
+		{head: "Likely end", value: func(r row) value { return words(r.LikelyCause) }},
 		{head: leftLow, value: func(r row) value { return casts(r.RemainingP10) }},
 		{head: leftMiddle, value: func(r row) value { return casts(r.RemainingP50) }},
 		{head: leftHigh, value: func(r row) value { return casts(r.RemainingP90) }},
 		{head: "Chance of 5 more", value: func(r row) value { return percent(r.Survive5) }},
 		{head: "Chance of 10 more", value: func(r row) value { return percent(r.Survive10) }},
 		{head: "Chance of 20 more", value: func(r row) value { return percent(r.Survive20) }},
-		{head: "Likely end", value: func(r row) value { return words(r.LikelyCause) }},
+	}
+}
+
+func endingColumns() []column[tables.RemainingCasts] {
+	type row = tables.RemainingCasts
+	return []column[row]{
+		{head: "Ending of mold", value: func(r row) value { return words(r.Mold) }},
 		{head: "Chance of ending too slow", value: func(r row) value { return percent(r.ChanceSlow) }},
 		{head: "Chance of ending worn or broken", value: func(r row) value { return percent(r.ChanceWorn) }},
 		{head: "Chance of too many faults", value: func(r row) value { return percent(r.ChanceFaults) }},
-		{head: "Chance that it is past its limit now", value: func(r row) value { return percent(r.ChancePastLimit) }},
-		{head: "Rests on", most: 45, value: func(r row) value { return words(r.Basis) }},
+		{head: "Chance: past its limit now", value: func(r row) value { return percent(r.ChancePastLimit) }},
+		{head: "Rests on", most: 32, value: func(r row) value { return words(r.Basis) }},
 	}
 }
 

@@ -40,10 +40,12 @@ func (b *book) overmix() {
 		},
 	})
 	if replay := b.res.Plaster.Replay; len(replay) > 0 {
-		s.noRepeat() // its header is not that of the main table
+		s.repeatTitle() // its header is not that of the main table
 		s.keepTogether(float64(len(replay))*(usualRowHeight+2) + 120)
 		s.section("What the advice would have saved, each pour mixed again from what was known before its day")
-		addTable(s, table[tables.OvermixReplay]{name: "replay_table", full: "tables/overmix_replay.csv", columns: replayColumns(b.written()), rows: replay})
+		addTable(s, table[tables.OvermixReplay]{name: "replay_table", full: "tables/overmix_replay.csv", columns: replayColumns(b.written()), rows: replay,
+			about:  func(r tables.OvermixReplay) string { return r.Group + " " + r.Value },
+			figure: func(tables.OvermixReplay) string { return b.written().ofMass("Saved") }})
 		s.paragraph(s.next, noteLook(), "Saved: plaster less, with the second mix for every short pour taken off; money with the labour of short pours, where it is priced. The ranges hold four times in five.")
 	}
 	s.close()

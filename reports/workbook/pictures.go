@@ -60,8 +60,12 @@ func (s *sheet) picture(p charts.Chart, first bool) {
 		width = widestMM
 	}
 	scale := width * pixelsPerMM / float64(config.Width)
+	const aboveIt = 75 // points: the section's heading and the note
+	if most := (s.page() - s.repeat - aboveIt) * pixelsPerPoint; scale*float64(config.Height) > most {
+		scale = most / float64(config.Height) // no picture is cut by the end of a page
+	}
 	pixels := scale * float64(config.Height)
-	s.keepTogether(pixels/pixelsPerPoint + 55)
+	s.keepTogether(pixels/pixelsPerPoint + aboveIt - 5)
 	if first {
 		s.pointTo("Charts", s.next+1)
 		s.section("Charts")
@@ -148,9 +152,12 @@ func (s *sheet) bars(a area, c bars) {
 	if s.stream != nil || c.to <= c.from || s.b.err != nil {
 		return
 	}
-	width, height := 720.0, float64(100+(c.to-c.from)*(8+8*len(c.values)))
+	width, height := 720.0, float64(110+(c.to-c.from)*(10+12*len(c.values)))
+	gap, overlap := uint(45), 0
 	chart := &excelize.Chart{
 		Type:      excelize.Bar,
+		GapWidth:  &gap,
+		Overlap:   &overlap,
 		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: c.title, Font: &excelize.Font{Family: fontName, Size: 12, Bold: true, Color: ink}}}},
 		Legend:    excelize.ChartLegend{Position: "bottom"},
 		Format:    excelize.GraphicOptions{AltText: c.alt, Name: c.title, OffsetX: 4, OffsetY: 4},

@@ -66,7 +66,7 @@ func TestBudgetClaimsWhatToBuy(t *testing.T) {
 	f, _ := made(t, sample(), nil, usualLimits())
 	rows := rowsOf(t, f, budgetSheet)
 	assert.Equal(t, "We need about 280 kg of plaster (80 % interval 230 to 340 kg): buy 14 bags of 25 kg, which cost 402 by the price list.", rows[2])
-	assert.Contains(t, containing(t, rows, "halving the plaster left over|"), "|11|8.0–14|13|270|310")
+	assert.Contains(t, containing(t, rows, "halving the plaster left over|"), "|11|8.0–14|13.00|270|310.00")
 	containing(t, rows, "halving the failed pours, halving the plaster left over: its share of the plaster of 35 pours")
 	containing(t, rows, "How it was worked out")
 }

@@ -39,6 +39,7 @@ func (b *book) pours() {
 			{on: "Look at", words: highWords, columns: []string{"Pour", "Look at"}, tone: toneSoon},
 		},
 	})
+	s.keyFigures(figuresHeading, b.poursFigures())
 	s.pictures(b.chartsFor(poursSheet))
 	s.notes("What a reader must know", b.res.Plaster.Notes)
 	s.close()

@@ -4,19 +4,35 @@ import (
 	"fmt"
 
 	"github.com/xuri/excelize/v2"
+
+	"moldwright/pipeline/format"
 )
 
-// Paper, in points: A4, and the margins.
-const (
-	paperShort, paperLong = 595.0, 842.0
-	marginSide, marginEnd = 29.0, 43.0
-)
+// Margins, in points.
+const marginSide, marginEnd = 29.0, 43.0
 
-// printed sets the sheet up for A4 paper, as wide as the paper and as long as
+// paper is what the workbook prints on.
+func (b *book) paper() format.Paper {
+	set := b.res.Settings
+	if set.Paper != "" {
+		return set.Paper
+	}
+	return set.Units.Paper()
+}
+
+// paperSize is its number in a workbook.
+func (b *book) paperSize() int {
+	if b.paper() == format.Letter {
+		return 1
+	}
+	return 9
+}
+
+// printed sets the sheet up for the report's paper, as wide as the paper and as long as
 // it takes, with page numbers, and hides the screen's grid.
 func (s *sheet) printed() {
 	f, yes, no := s.b.file, true, false
-	size, across, down, orientation := 9, 1, 0, "portrait"
+	size, across, down, orientation := s.b.paperSize(), 1, 0, "portrait"
 	if s.wide {
 		orientation = "landscape"
 	}
@@ -43,12 +59,19 @@ func (s *sheet) frozen(row int) {
 
 // repeated prints the header row on every page.
 func (s *sheet) repeated(row int) {
+	s.repeat = titleHeight // until the height of a header row is known
 	s.b.fail(s.b.file.SetDefinedName(&excelize.DefinedName{
 		Name: "_xlnm.Print_Titles", RefersTo: fmt.Sprintf("'%s'!$%d:$%d", s.name, row, row), Scope: s.name,
 	}))
 }
 
-// noRepeat leaves the header row off the pages after the first.
+// repeatTitle repeats the sheet's title on its pages in place of the header row.
+func (s *sheet) repeatTitle() {
+	s.noRepeat()
+	s.repeated(titleRow)
+}
+
+// noRepeat leaves every row off the pages after the first.
 func (s *sheet) noRepeat() {
 	s.b.fail(s.b.file.DeleteDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name}))
 	s.repeat = 0
@@ -56,7 +79,7 @@ func (s *sheet) noRepeat() {
 
 // onePage shrinks the sheet to one printed page, whatever the paper.
 func (s *sheet) onePage() {
-	size, across, down, orientation := 9, 1, 1, "portrait"
+	size, across, down, orientation := s.b.paperSize(), 1, 1, "portrait"
 	s.b.fail(s.b.file.SetPageLayout(s.name, &excelize.PageLayoutOptions{
 		Size: &size, Orientation: &orientation, FitToWidth: &across, FitToHeight: &down,
 	}))
@@ -76,15 +99,20 @@ func (s *sheet) printArea() {
 // page is how many points of rows a printed page holds: the sheet is shrunk
 // until its columns fit the paper.
 func (s *sheet) page() float64 {
-	across, down := paperShort-2*marginSide, paperLong-2*marginEnd
+	across, down := s.b.paper().Size()
 	if s.wide {
-		across, down = paperLong-2*marginSide, paperShort-2*marginEnd
+		across, down = down, across
 	}
+	return (down - 2*marginEnd) * max(1, s.wideness()/(across-2*marginSide))
+}
+
+// wideness is how wide the sheet's columns are together, in points.
+func (s *sheet) wideness() float64 {
 	var width float64
-	for _, w := range s.widths {
+	for _, w := range s.shownWidths() {
 		width += (w*charPixels + 5) / pixelsPerPoint
 	}
-	return down * max(1, width/across)
+	return width
 }
 
 // flow counts a row of so many points, 0 for the usual height, onto the printed pages.

@@ -61,13 +61,13 @@ func placeOf(r tables.Problem) string {
 func problemColumns() []column[tables.Problem] {
 	type row = tables.Problem
 	return []column[row]{
-		{head: "File", most: 30, value: func(r row) value { return words(r.File) }},
+		{head: "File", most: 22, value: func(r row) value { return words(r.File) }},
 		{head: "Sheet", most: 18, value: func(r row) value { return words(r.Sheet) }},
 		{head: "Cell", value: func(r row) value { return words(placeOf(r)) }},
 		{head: "What happened", value: func(r row) value { return words(r.Severity) }},
 		{head: "Value as read", value: func(r row) value { return words(r.Value) }},
-		{head: "What is wrong", most: 55, value: func(r row) value { return words(r.Message) }},
-		{head: "What to do", most: 55, value: func(r row) value { return words(r.Mend) }},
+		{head: "What is wrong", most: 36, value: func(r row) value { return words(r.Message) }},
+		{head: "What to do", most: 36, value: func(r row) value { return words(r.Mend) }},
 		{head: "Code", value: func(r row) value { return words(r.Code) }},
 	}
 }

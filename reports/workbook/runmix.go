@@ -28,20 +28,20 @@ func (b *book) runMix() {
 func runMixColumns(in written) []column[tables.PlanMix] {
 	type row = tables.PlanMix
 	return []column[row]{
-		{head: "Form", size: 14, value: func(r row) value { return words(r.Form) }},
-		{head: "Kind to make", size: 14, value: func(r row) value { return words(r.Kind) }},
-		{head: "How many", size: 18, value: func(r row) value { return count(r.Molds) }},
-		{head: "Pour by", size: 14, value: func(r row) value { return in.weekday(r.PourBy) }},
-		{head: in.ofMass("Plaster for one"), size: 18, value: func(r row) value { return in.weighed(r.PlasterEach) }},
-		{head: in.ofWater("Water for one"), size: 18, value: func(r row) value { return in.weighed(r.WaterEach) }},
-		{head: "Batches for one", size: 14, value: func(r row) value { return batches(r.PoursEach) }},
-		{head: "Ready by", size: 12, value: func(r row) value { return in.weekday(r.ReadyBy) }},
+		{head: "Form", size: 12, value: func(r row) value { return words(r.Form) }},
+		{head: "Kind to make", size: 12, value: func(r row) value { return words(r.Kind) }},
+		{head: "How many", size: 15, value: func(r row) value { return count(r.Molds) }},
+		{head: "Pour by", size: 12, value: func(r row) value { return in.weekday(r.PourBy) }},
+		{head: in.ofMass("Plaster for one"), size: 15, value: func(r row) value { return in.weighed(r.PlasterEach) }},
+		{head: in.ofWater("Water for one"), size: 15, value: func(r row) value { return in.weighed(r.WaterEach) }},
+		{head: "Batches for one", size: 12, value: func(r row) value { return batches(r.PoursEach) }},
+		{head: "Ready by", size: 10, value: func(r row) value { return in.weekday(r.ReadyBy) }},
 		{head: in.ofMass("Plaster for all"), value: func(r row) value { return in.mass(r.PlasterKg) }},
 		{head: in.ofMass("Water for all"), value: func(r row) value { return in.mass(r.WaterKg) }},
 		{head: "Chance that one fails", value: func(r row) value { return percent(r.ChanceFailed) }},
 		{head: "Casts it will make", value: func(r row) value { return casts(r.LifeP50) }},
 		{head: "Cost of one", value: func(r row) value { return money(r.CostEach) }},
-		{head: "By", most: 36, value: func(r row) value { return words(r.Basis) }},
+		{head: "By", most: 20, value: func(r row) value { return words(r.Basis) }},
 	}
 }
 

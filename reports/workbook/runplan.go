@@ -28,7 +28,8 @@ func (b *book) runPlan() {
 			a.Simulation.Draws, format.Fixed(100*a.Simulation.StdError, 1), format.Percent(goal)),
 	}
 	s, _ := openTable(b, p, table[tables.PlanOrder]{
-		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal, b.written()), rows: a.Orders,
+		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal, b.written(), a.Orders), rows: a.Orders,
+		about: advice.OrderName, figure: func(tables.PlanOrder) string { return chanceHead },
 		none: "There is no plan: " + a.WhyNot + ".",
 		marks: []mark{
 			{on: "Verdict", words: advice.VerdictPour, columns: []string{"Verdict"}, tone: toneSoon},
@@ -36,6 +37,7 @@ func (b *book) runPlan() {
 			{on: "Verdict", words: advice.VerdictNone, columns: []string{"Verdict"}, tone: toneAct},
 		},
 	})
+	s.keyFigures(figuresHeading, b.planFigures())
 	if len(a.Orders) > 0 {
 		s.section("The figures behind")
 		addTable(s, table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(b.written()), rows: a.Orders})
@@ -69,33 +71,33 @@ func planInALine(a plan.Answer, goal float64) string {
 	return fmt.Sprintf("Of %d orders, by verdict: %s.", len(a.Orders), strings.Join(parts, ", "))
 }
 
+const chanceHead = "Chance on time"
+
 // orderColumns answer what the potter asks; the figures stand in a second table,
 // so that the first one prints large enough to be read.
-func orderColumns(goal float64, in written) []column[tables.PlanOrder] {
+func orderColumns(goal float64, in written, rows []tables.PlanOrder) []column[tables.PlanOrder] {
 	type row = tables.PlanOrder
-	return []column[row]{
-		{head: "Order", size: 12, most: 40, value: orderName},
+	cols := []column[row]{
+		{head: "Order", size: 12, most: 24, value: orderName},
 		{head: "Verdict", size: 12, value: func(r row) value { return words(advice.Verdict(r, goal)) }},
-		{head: "Chance on time", size: 12, value: func(r row) value { return chance(r.ChanceOnTime) }},
+		{head: chanceHead, size: 12, value: func(r row) value { return chance(r.ChanceOnTime) }},
 		{head: "In words", value: func(r row) value { return words(format.Likely(r.ChanceOnTime)) }},
 		{head: "To make", size: 12, value: func(r row) value { return count(r.Pieces) }},
 		{head: "Last day", size: 12, value: func(r row) value { return in.day(r.Due) }},
-		{head: "What to do", most: 48, size: 11, value: func(r row) value { return words(advice.Deed(r, goal, in.days)) }},
-		{head: "Why", most: 36, value: func(r row) value { return words(r.WhyNot) }},
+		{head: "What to do", most: 30, size: 11, value: func(r row) value { return words(advice.Deed(r, goal, in.days)) }},
 	}
+	if slices.ContainsFunc(rows, func(r row) bool { return r.WhyNot != "" }) {
+		cols = append(cols, column[row]{head: "Why", most: 30, value: func(r row) value { return words(r.WhyNot) }})
+	}
+	return cols
 }
 
-func orderName(r tables.PlanOrder) value {
-	if r.Order == tables.NoCount {
-		return words(r.Form)
-	}
-	return words(fmt.Sprintf("%d: %s", r.Order, r.Form))
-}
+func orderName(r tables.PlanOrder) value { return words(advice.OrderName(r)) }
 
 func orderFigures(in written) []column[tables.PlanOrder] {
 	type row = tables.PlanOrder
 	return []column[row]{
-		{head: "Figures of order", most: 40, value: orderName},
+		{head: "Figures of order", most: 24, value: orderName},
 		{head: "Missing, bad run", value: func(r row) value { return count(r.ShortP90) }},
 		{head: "New molds", value: func(r row) value { return count(r.NewMolds) }},
 		{head: "Pour by", value: func(r row) value { return in.day(r.PourBy) }},
@@ -179,7 +181,7 @@ func whatIfRows(all []tables.PlanWhatIf) [][]tables.PlanWhatIf {
 func whatIfColumns(all []tables.PlanWhatIf) []column[[]tables.PlanWhatIf] {
 	type row = []tables.PlanWhatIf
 	cols := []column[row]{
-		{head: "For order", most: 40, value: func(r row) value { return words(fmt.Sprintf("%d: %s", r[0].Order, r[0].Form)) }},
+		{head: "For order", most: 24, value: func(r row) value { return words(fmt.Sprintf("%d: %s", r[0].Order, r[0].Form)) }},
 	}
 	var names []string
 	for _, w := range all {

@@ -109,7 +109,9 @@ func sampleMolds(rng *rand.Rand) (wall.Answer, life.Answer, watch.Answer) {
 			Survive5: 1 - math.Exp(-left/5), Survive10: 1 - math.Exp(-left/12), Survive20: 1 - math.Exp(-left/30), LikelyCause: []string{"too slow", "worn or broken"}[i%2], Basis: "its own wall path; lives of 4 ended split molds"})
 		for step := range 7 {
 			d := s.UsualDwellMin * (1 + 0.05*float64(step))
-			w.Guide = append(w.Guide, tables.DwellGuide{Mold: s.Mold, AgeCasts: s.AgeCasts + tables.Count(5*step), TargetWallMM: 4 + float64(i%3)/2, DwellMin: d, DwellLower90: d * 0.85, DwellUpper90: d * 1.2})
+			target := 4 + float64(i%3)/2 // by the parabolic law, its range uneven
+			w.Guide = append(w.Guide, tables.DwellGuide{Mold: s.Mold, AgeCasts: s.AgeCasts + tables.Count(5*step), TargetWallMM: target, DwellMin: d, DwellLower90: d * 0.85, DwellUpper90: d * 1.2,
+				LawA: d / (target * target), LawPower: 2, SpreadLower: -math.Log(0.85) / 2, SpreadUpper: math.Log(1.2) / 2})
 		}
 	}
 	for i := range 300 {
@@ -151,7 +153,7 @@ func evidence(i int) string {
 }
 
 func samplePlaster(rng *rand.Rand) plaster.Answer {
-	p := plaster.Answer{BagKg: 25, Priced: true, Notes: []string{"Slurry left over is counted by its dry plaster, in the ratio mixed."}}
+	p := plaster.Answer{BagKg: 25, PriceKg: 1.15, Priced: true, Notes: []string{"Slurry left over is counted by its dry plaster, in the ratio mixed."}}
 	causes := []string{"left over", "spilled or leaked", "trimmed", "lost with a failed mold"}
 	for i := range 35 {
 		mixed := 4 + 8*rng.Float64()
@@ -178,10 +180,10 @@ func samplePlaster(rng *rand.Rand) plaster.Answer {
 	}
 	p.Overmix = []tables.Overmix{{Form: "mug", EstimateErrorSD: 0.06, AdvisedOvermixShare: 0.09, ChanceShort: 0.041}, {Form: "bowl", EstimateErrorSD: 0.11, AdvisedOvermixShare: 0.17, ChanceShort: 0.05}}
 	p.Budget = []tables.Budget{
-		{Class: "C1", Period: "2026-03-15 to 2026-09-14", PlasterKgP50: 149, PlasterKgP10: 118, PlasterKgP90: 188, Bags: tables.NoCount, CostP50: 171},
+		{Class: "C1", Period: "2026-03-15 to 2026-09-14", PlasterKgP50: 149, PlasterKgP10: 118, PlasterKgP90: 188, Bags: 8, CostP50: 171.35, CostP10: 135.7, CostP90: 216.2},
 		{Class: "all", Period: "2026-03-15 to 2026-09-14", PlasterKgP50: 280, PlasterKgP10: 226, PlasterKgP90: 341, Bags: 14, CostP50: 322},
 	}
-	p.Budget[1].BagsCost, p.Budget[1].CostP10, p.Budget[1].CostP90, p.Budget[1].PoursP10, p.Budget[1].PoursP50, p.Budget[1].PoursP90, p.Budget[1].Basis = 402.5, 260, 392, 21, 33, 45, "pours forecast from the log"
+	p.Budget[1].BagsCost, p.Budget[1].CostP10, p.Budget[1].CostP90, p.Budget[1].PoursP10, p.Budget[1].PoursP50, p.Budget[1].PoursP90, p.Budget[1].Basis = 402.5, 259.9, 392.15, 21, 33, 45, "pours forecast from the log"
 	p.Savings = []plaster.Saving{{Change: "half the plaster lost with failed molds", PlasterKg: 11.8, Cost: 13.6}, {Change: "half the plaster left over", PlasterKg: 11, Cost: 12.7}}
 	deepenPlaster(&p)
 	return p
@@ -217,19 +219,19 @@ func deepenPlaster(p *plaster.Answer) {
 	}
 	p.Replay = []tables.OvermixReplay{{Group: "all", Value: "all", Pours: 25, MixedKg: 211, AdvisedKg: 196, SpareSavedKg: 15, Short: 1, ShortAdvised: 0.3, NetSavedKg: 17, NetLower80: 9, NetUpper80: 26, NetSavedCost: 21, CostLower80: 11, CostUpper80: 33}}
 	p.WhatIf = []tables.BudgetWhatIf{
-		{Change: "halving the failed pours", PlasterKg: 262, SavedKg: 18, Cost: 301, SavedCost: 21, SavedLower80: 7, SavedUpper80: 31, Basis: "its share of the plaster of 35 pours"},
-		{Change: "halving the plaster left over", PlasterKg: 269, SavedKg: 11, Cost: 309, SavedCost: 13, SavedLower80: 8, SavedUpper80: 14, Basis: "its share of the plaster of 35 pours"},
+		{Change: "halving the failed pours", PlasterKg: 262, SavedKg: 18, Cost: 301.3, SavedCost: 20.7, SavedLower80: 7, SavedUpper80: 31, Basis: "its share of the plaster of 35 pours"},
+		{Change: "halving the plaster left over", PlasterKg: 269, SavedKg: 11, Cost: 309.35, SavedCost: 12.65, SavedLower80: 8, SavedUpper80: 14, Basis: "its share of the plaster of 35 pours"},
 	}
 }
 
 func sampleAdvice() []advice.Item {
 	return []advice.Item{
 		{For: advice.ForPotter, Finding: "mug: for a wet wall of 4.0 mm the next casts need 8.0 min (M-01) to 44 min (M-13).", Do: "Take each mold's own dwell, with its range, from the dwell guide and tape it to the wall.", Sheet: advice.SheetDwell},
-		{For: advice.ForPotter, Urgent: true, Finding: "M-13 now needs 47 min (90 % between 40 to 56 min) for 4.0 mm, past the longest dwell of 45 min.", Do: "Dry it fully and measure one more cast; if that is slow too, retire it.", Sheet: advice.SheetDwell},
-		{For: advice.ForShelf, Urgent: true, Finding: "M-01 is wearing out early: walls thinner than its own past predicts since cast 3. It loses 0.41 % of wall a cast (95 % between 0.21 to 0.61 %).", Do: "Rest it and dry it fully, then measure three casts. If they are still thin, use it for short runs and pour its replacement.", Sheet: advice.SheetWatch},
-		{For: advice.ForShelf, Urgent: true, Finding: "M-01 (mug) has about 2 casts left (80 % between 0 to 4 casts). Most likely end: too slow.", Do: "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).", Sheet: advice.SheetRemaining},
-		{For: advice.ForInstructor, Finding: "Of 281 kg of plaster mixed in 35 pours, 55.2 kg (20 %) is in no usable mold, worth 63.48. The largest part is lost with a failed mold: 23.7 kg.", Do: "Look at the pours that lost most, and at what they have in common.", Sheet: advice.SheetWaste},
-		{For: advice.ForInstructor, Finding: "2026-03-15 to 2026-09-14 will take about 280 kg of plaster (80 % between 226 to 341 kg), about 322.", Do: "Order 14 bags of 25.0 kg: enough in nine periods of ten.", Sheet: advice.SheetBudget},
+		{For: advice.ForPotter, Urgent: true, Finding: "M-13 now needs 47 min (90 % between 40 to 56 min) for 4.0 mm, past the longest dwell of 45 min.", Do: "Dry it fully and measure one more cast; if that is slow too, retire it.", Sheet: advice.SheetDwell, About: "M-13"},
+		{For: advice.ForShelf, Urgent: true, Finding: "M-01 is wearing out early: walls thinner than its own past predicts since cast 3. It loses 0.41 % of wall a cast (95 % between 0.21 to 0.61 %).", Do: "Rest it and dry it fully, then measure three casts. If they are still thin, use it for short runs and pour its replacement.", Sheet: advice.SheetWatch, About: "M-01"},
+		{For: advice.ForShelf, Urgent: true, Finding: "M-01 (mug) has about 2 casts left (80 % between 0 to 4 casts). Most likely end: too slow.", Do: "Pour its replacement now; a mold needs 2 to 7 days to dry (common practice).", Sheet: advice.SheetRemaining, About: "M-01"},
+		{For: advice.ForInstructor, Finding: "Of 281 kg of plaster mixed in 35 pours, 55.2 kg (20 %) is in no usable mold, worth 63.48. The largest part is lost with a failed mold: 23.7 kg.", Do: "Look at the pours that lost most, and at what they have in common.", Sheet: advice.SheetWaste, About: "all all"},
+		{For: advice.ForInstructor, Finding: "2026-03-15 to 2026-09-14 will take about 280 kg of plaster (80 % between 226 to 341 kg), about 322.", Do: "Order 14 bags of 25.0 kg: enough in nine periods of ten.", Sheet: advice.SheetBudget, About: "all"},
 	}
 }
 
@@ -264,4 +266,10 @@ func doNext(i int) string {
 		return "re-dry: dry it out fully and look at the next two walls"
 	}
 	return ""
+}
+
+// sampleOrderAdvice is what the advice says of the first order of the plan.
+func sampleOrderAdvice() advice.Item {
+	o := planned.Answer().Orders[0]
+	return advice.Item{For: advice.ForPotter, Finding: advice.WantedInWords(o, ""), Sheet: advice.SheetDay, About: advice.OrderName(o)}
 }

@@ -14,6 +14,8 @@ const (
 	leadRow  = 3 // the answer in a line, where there is one
 	linkRow  = 4
 	headRow  = 5 // header of the main table
+
+	titleHeight = 24.0 // points
 )
 
 // page is what a sheet's frame says.
@@ -23,7 +25,7 @@ type page struct {
 	note  string // how to read the table
 	lead  string // the answer in a line, or what was left out of the table; "" for none
 	wide  bool   // printed in landscape
-	once  bool   // several tables stand on the sheet: no page repeats the header of the first
+	once  bool   // several tables stand on the sheet: pages repeat its title, not the header of the first
 }
 
 // sheet is a sheet in the making. Rows are written downwards.
@@ -32,6 +34,7 @@ type sheet struct {
 	name    string
 	wide    bool      // printed in landscape
 	widths  []float64 // of the columns, in characters
+	folded  int       // the last so many columns of the main table are folded away
 	next    int       // first free row
 	linkCol int       // first column of the link row that is free for another link
 	used    float64   // height of the rows on the last printed page, in points
@@ -46,10 +49,15 @@ type sheet struct {
 func (b *book) open(p page, widths []float64) *sheet {
 	_, err := b.file.NewSheet(p.name)
 	b.fail(err)
+	if b.parts[p.name] == 0 {
+		b.parts[p.name] = len(b.parts) + 1
+	}
 	b.headings[p.name] = headRow
 	s := &sheet{b: b, name: p.name, wide: p.wide, widths: widths, next: titleRow}
 	s.printed()
-	if !p.once {
+	if p.once {
+		s.repeated(titleRow)
+	} else {
 		s.repeated(headRow)
 	}
 	s.frozen(headRow)
@@ -62,7 +70,7 @@ func (b *book) open(p page, widths []float64) *sheet {
 // frame writes title, note, lead and the link back. It comes after everything
 // that a streamed sheet needs to know before its first row.
 func (s *sheet) frame(p page) {
-	s.line(titleRow, 24, titleLook(), words(p.title))
+	s.line(titleRow, titleHeight, titleLook(), words(p.title))
 	s.paragraph(noteRow, noteLook(), p.note)
 	if p.lead != "" {
 		s.paragraph(leadRow, leadLook(), p.lead)
@@ -110,11 +118,16 @@ func (s *sheet) cells(row int, height float64, looks []look, values []value) {
 // set writes one cell.
 func (s *sheet) set(col, row int, l look, v value) {
 	at := ref(col, row)
-	switch v.is {
-	case isText:
-		s.b.fail(s.b.file.SetCellStr(s.name, at, escaped(v.text)))
-	case isNumber:
+	if v.code != "" {
 		l.code = v.code
+	}
+	switch {
+	case v.formula != "":
+		s.b.fail(s.b.file.SetCellFormula(s.name, at, v.formula))
+		s.b.computed(s.name, at, v)
+	case v.is == isText:
+		s.b.fail(s.b.file.SetCellStr(s.name, at, escaped(v.text)))
+	case v.is == isNumber:
 		s.b.fail(s.b.file.SetCellFloat(s.name, at, v.number, -1, 64))
 	}
 	s.b.fail(s.b.file.SetCellStyle(s.name, at, at, s.b.style(l)))
@@ -174,7 +187,7 @@ func (s *sheet) paragraph(row int, l look, text string) {
 // hold: those of the table, or enough for a readable line where it is narrow.
 func (s *sheet) across() (columns int, width float64) {
 	const readable, most, usual = 90, 150, 9
-	for _, w := range s.widths {
+	for _, w := range s.shownWidths() {
 		if width >= most {
 			break
 		}
@@ -187,6 +200,9 @@ func (s *sheet) across() (columns int, width float64) {
 	}
 	return columns, width
 }
+
+// shownWidths are those of the columns that are not folded away.
+func (s *sheet) shownWidths() []float64 { return s.widths[:len(s.widths)-s.folded] }
 
 // section writes a heading between two parts of a sheet, after a blank row.
 func (s *sheet) section(text string) {
@@ -230,6 +246,10 @@ func (s *sheet) close() {
 		col, err := excelize.ColumnNumberToName(i + 1)
 		s.b.fail(err)
 		s.b.fail(s.b.file.SetColWidth(s.name, col, col, w))
+		if i >= len(s.widths)-s.folded {
+			s.b.fail(s.b.file.SetColOutlineLevel(s.name, col, 1))
+			s.b.fail(s.b.file.SetColVisible(s.name, col, false))
+		}
 	}
 	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(s.lastCol, s.lastRow)))
 }

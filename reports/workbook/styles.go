@@ -14,6 +14,7 @@ const (
 	soonFill = "F7EBCB" // keep an eye on it
 	soonInk  = "6B4E00"
 	band     = "EEF1F2" // headings within a sheet
+	yours    = "DDEAF2" // cells whose value the reader may change
 )
 
 const (
@@ -46,11 +47,11 @@ func ofTable(v value, size float64) look {
 	l := bodyLook()
 	l.ruled, l.up = true, "center"
 	l.size = max(size, bodySize)
-	switch v.is {
-	case isText:
-		l.wrap, l.across, l.indent = true, "left", 1
-	case isNumber:
+	switch {
+	case v.is == isNumber, v.code != "":
 		l.across = "right"
+	case v.is == isText:
+		l.wrap, l.across, l.indent = true, "left", 1
 	}
 	return l
 }
@@ -113,20 +114,28 @@ const (
 )
 
 // toneStyle gives the number of the conditional style for a tone.
-func (b *book) toneStyle(t tone) int {
-	if id, ok := b.tones[t]; ok {
+func (b *book) toneStyle(t tone) int { return b.toneWritten(t, "") }
+
+// toneWritten is a tone that writes numbers otherwise, by a number format.
+func (b *book) toneWritten(t tone, code string) int {
+	key := number(int(t)) + code
+	if id, ok := b.tones[key]; ok {
 		return id
 	}
 	fill, text := soonFill, soonInk
 	if t == toneAct {
 		fill, text = actFill, actInk
 	}
-	id, err := b.file.NewConditionalStyle(&excelize.Style{
+	style := &excelize.Style{
 		Font: &excelize.Font{Color: text, Bold: t == toneAct},
-		Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{fill}},
-	})
+		Fill: solid(fill),
+	}
+	if code != "" {
+		style.CustomNumFmt = &code
+	}
+	id, err := b.file.NewConditionalStyle(style)
 	b.fail(err)
-	b.tones[t] = id
+	b.tones[key] = id
 	return id
 }
 

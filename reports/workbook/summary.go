@@ -2,29 +2,33 @@ package workbook
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"moldwright/pipeline/advice"
 	"moldwright/pipeline/ingest"
 )
 
-// Columns of the summary: when, what is the case, what to do, where the figures are.
+// Columns of the summary: when, what is the case, what to do, its chief figure
+// and where that stands.
 const (
 	whenCol = 1 + iota
 	findingCol
 	doCol
+	figureCol
 	sheetCol
 )
 
-// summary says on one screen what to do next, and below it what that rests on.
+// summary answers the three readers on one screen: what this week, the run and
+// the term call for, and below it what that rests on.
 func (b *book) summary() {
-	s := &sheet{b: b, name: summarySheet, wide: true, widths: []float64{8, 62, 62, 18}, next: titleRow}
+	s := &sheet{b: b, name: summarySheet, wide: true, widths: []float64{8, 60, 50, 11, 20}, next: titleRow}
 	s.printed()
-	s.line(titleRow, 26, titleLook(), words(b.title()))
-	s.paragraph(s.next, noteLook(), "What to do next, for each reader, and the sheet with the figures behind it (click its name). Below: key figures, cautions, what was read, and what could not be answered.")
+	s.repeated(titleRow)
+	s.line(titleRow, titleHeight, titleLook(), words(b.title()))
+	s.paragraph(s.next, noteLook(), "Three answers, each with what to do about it. The last column is a link to the cell that the figure beside it is taken from. Below: key figures, cautions, what was read, and what could not be answered.")
+	s.frozen(s.next - 1)
 	s.advice()
-	s.keyFigures()
+	s.figuresOfAll()
 	s.moreAdvice()
 	s.cautions()
 	s.contents()
@@ -33,26 +37,32 @@ func (b *book) summary() {
 	s.close()
 }
 
-// mostAtFirst is how much advice a reader gets on the first screen; what is
-// beyond stands further down.
-const mostAtFirst = 6
+const (
+	// mostAtFirst is how much advice on a topic stands on the first screen; what
+	// is beyond stands further down.
+	mostAtFirst = 6
+	// mostOfAll bounds the advice on a topic; the sheets have all.
+	mostOfAll = 100
+)
 
-// advice lists what to do, grouped by reader, what is urgent first.
+// advice answers each topic and lists what to do, what is urgent first.
 func (s *sheet) advice() {
-	items := s.b.res.Advice
-	if len(items) == 0 {
+	topics := s.b.topics()
+	if len(topics) == 0 {
 		s.section("What to do next")
-		s.entry("", "No advice could be given from what was read: see “Not given” below.", "", "")
+		s.entry(row{finding: "No advice could be given from what was read: see “Not given” below."})
 		return
 	}
-	for _, reader := range readers(items) {
-		s.tight(reader)
-		own := adviceFor(items, reader)
-		for _, it := range own[:min(len(own), mostAtFirst)] {
+	for _, t := range topics {
+		s.tight(t.heading)
+		if t.answer != "" {
+			s.entry(row{finding: t.answer, strong: true, where: top(t.sheet)})
+		}
+		for _, it := range t.items[:min(len(t.items), mostAtFirst)] {
 			s.item(it)
 		}
-		if more := len(own) - mostAtFirst; more > 0 {
-			s.entry("", fmt.Sprintf("and %d more: see “%s” below", more, moreToDo), "", "")
+		if more := len(t.items) - mostAtFirst; more > 0 {
+			s.entry(row{finding: fmt.Sprintf("and %d more: see “%s” below", more, moreToDo)})
 		}
 	}
 }
@@ -61,34 +71,23 @@ const moreToDo = "More to do"
 
 // moreAdvice lists the advice that did not stand on the first screen.
 func (s *sheet) moreAdvice() {
-	items := s.b.res.Advice
 	begun := false
-	for _, reader := range readers(items) {
-		own := adviceFor(items, reader)
-		if len(own) <= mostAtFirst {
+	for _, t := range s.b.topics() {
+		if len(t.items) <= mostAtFirst {
 			continue
 		}
 		if !begun {
 			s.section(moreToDo)
 			begun = true
 		}
-		s.tight(reader)
-		for _, it := range own[mostAtFirst:] {
+		s.tight(t.heading)
+		for _, it := range t.items[mostAtFirst:min(len(t.items), mostOfAll)] {
 			s.item(it)
 		}
-	}
-}
-
-// adviceFor is the advice of one reader, what is urgent first.
-func adviceFor(items []advice.Item, reader string) []advice.Item {
-	var own []advice.Item
-	for _, it := range items {
-		if it.For == reader {
-			own = append(own, it)
+		if more := len(t.items) - mostOfAll; more > 0 {
+			s.entry(row{finding: fmt.Sprintf("and %d more: see the sheets", more)})
 		}
 	}
-	slices.SortStableFunc(own, func(x, y advice.Item) int { return rank(x) - rank(y) })
-	return own
 }
 
 func (s *sheet) item(it advice.Item) {
@@ -96,24 +95,8 @@ func (s *sheet) item(it advice.Item) {
 	if it.Urgent {
 		when = "NOW"
 	}
-	s.entry(when, it.Finding, it.Do, it.Sheet)
-}
-
-// readers lists whom the advice is for: the potter, the shelf, the instructor,
-// then any other.
-func readers(items []advice.Item) []string {
-	var out []string
-	for _, known := range []string{advice.ForPotter, advice.ForShelf, advice.ForInstructor} {
-		if slices.ContainsFunc(items, func(it advice.Item) bool { return it.For == known }) {
-			out = append(out, known)
-		}
-	}
-	for _, it := range items {
-		if !slices.Contains(out, it.For) {
-			out = append(out, it.For)
-		}
-	}
-	return out
+	p, _ := s.b.behind(it)
+	s.entry(row{when: when, finding: it.Finding, do: it.Do, figure: p.value, where: p})
 }
 
 func rank(it advice.Item) int {
@@ -128,28 +111,58 @@ func rank(it advice.Item) int {
 func (s *sheet) tight(text string) {
 	l := headLook()
 	l.wrap = false
-	s.line(s.next, 18, l, words(text), value{}, words("What to do"), words("Figures"))
+	s.keepTogether(60)
+	s.line(s.next, 18, l, words(text), value{}, words("What to do"), words("Figure"), words("Where it stands"))
 }
 
-// entry is a row of the summary with a link to the sheet behind it.
-func (s *sheet) entry(when, finding, do, sheet string) {
-	row := s.next
-	text := ofTable(words(finding), bodySize)
+// row is a row of the summary.
+type row struct {
+	when, finding, do string
+	figure            value
+	where             place // the zero value for a row without a link
+	strong            bool  // the answer of a topic
+}
+
+// entry writes a row of the summary, with a link to the place behind it.
+func (s *sheet) entry(r row) {
+	at := s.next
+	text := ofTable(words(r.finding), bodySize)
 	text.up = "top"
-	mark := text
+	finding, mark, shown := text, text, text
+	finding.bold = r.strong
 	mark.bold = true
-	if when != "" {
+	if r.when != "" {
 		mark.fill, mark.ink = actFill, actInk
 	}
+	shown.bold, shown.across = true, "right"
+	shown.wrap = r.figure.is == isText
 	link := value{}
 	linked := text
-	if s.b.has(sheet) {
-		link = words(sheet)
+	if s.b.has(r.where.sheet) {
+		link = words(r.where.sheet)
+		if r.figure.is != isEmpty {
+			link = words(r.where.sheet + " " + r.where.cell)
+		}
 		linked.ink, linked.under = linkInk, true
-		s.b.fail(s.b.file.SetCellHyperLink(s.name, ref(sheetCol, row), location(sheet, 1), "Location"))
+		s.leadTo(sheetCol, at, r.where)
 	}
-	values, looks := []value{words(when), words(finding), words(do), link}, []look{mark, text, text, linked}
-	s.cells(row, rowHeight(values, looks, s.widths), looks, values)
+	values, looks := []value{words(r.when), words(r.finding), words(r.do), r.figure, link}, []look{mark, finding, text, shown, linked}
+	s.cells(at, rowHeight(values, looks, s.widths), looks, values)
+}
+
+// figuresOfAll lists the key figures of all sheets: formulas, so that they
+// follow what the reader changes there.
+func (s *sheet) figuresOfAll() {
+	if len(s.b.figures) == 0 {
+		return
+	}
+	s.section(figuresHeading)
+	for _, f := range s.b.figures {
+		if !f.quiet {
+			v := f.value.by(f.name)
+			s.entry(row{finding: f.what, figure: v, where: f.place})
+		}
+	}
 }
 
 // cautions shows the first sentence of each; the Method sheet has them in full.
@@ -163,7 +176,7 @@ func (s *sheet) cautions() {
 		if i+1 < len(s.b.res.Cautions) {
 			second = firstSentence(s.b.res.Cautions[i+1])
 		}
-		s.entry("", firstSentence(s.b.res.Cautions[i]), second, "")
+		s.entry(row{finding: firstSentence(s.b.res.Cautions[i]), do: second})
 	}
 }
 
@@ -191,7 +204,7 @@ func (s *sheet) contents() {
 	s.section("Sheets of this workbook")
 	for _, p := range purposes() {
 		if s.b.has(p.sheet) {
-			s.entry("", p.question, "", p.sheet)
+			s.entry(row{finding: p.question, where: top(p.sheet)})
 		}
 	}
 }
@@ -205,20 +218,20 @@ func (s *sheet) filesInShort() {
 	}
 	s.section("What was read")
 	if len(files) > 1 {
-		s.entry("", fmt.Sprintf("All %d files", len(files)), rowsInWords(s.b.res.Reading.Rows()), filesSheet)
+		s.entry(row{finding: fmt.Sprintf("All %d files", len(files)), do: rowsInWords(s.b.res.Reading.Rows()), where: top(filesSheet)})
 	}
 	for _, f := range files[:min(len(files), most)] {
 		text := f.Unreadable
 		if text == "" {
 			text = rowsInWords(ingest.Reading{Files: []ingest.File{f}}.Rows())
 		}
-		s.entry("", f.Name, text, filesSheet)
+		s.entry(row{finding: f.Name, do: text, where: top(filesSheet)})
 	}
 	if len(files) > most {
-		s.entry("", fmt.Sprintf("and %d more files", len(files)-most), "", filesSheet)
+		s.entry(row{finding: fmt.Sprintf("and %d more files", len(files)-most), where: top(filesSheet)})
 	}
 	if n := len(s.b.res.Problems); n > 0 {
-		s.entry("", "Problems found in them: "+number(n), "Each with its cell and how to mend it.", problemsSheet)
+		s.entry(row{finding: "Problems found in them: " + number(n), do: "Each with its cell and how to mend it.", where: top(problemsSheet)})
 	}
 }
 
@@ -242,6 +255,6 @@ func (s *sheet) notGiven() {
 		if do != "" {
 			do = "To get it: " + do
 		}
-		s.entry("", why, do, "")
+		s.entry(row{finding: why, do: do})
 	}
 }

@@ -15,20 +15,27 @@ type column[R any] struct {
 	least float64 // narrowest it is, in characters; 0: as narrow as its text
 	size  float64 // font size in points; 0: the body's
 	value func(R) value
+	yours bool // the reader may change what stands in it
+	fold  bool // folded away: what formulas work with. Such columns come last, on a sheet with one table
 }
 
 // table is a real table of the workbook, with filters.
 type table[R any] struct {
-	name    string // the table's name in the workbook, such as molds_table
-	full    string // where the output folder holds all rows and all digits
-	columns []column[R]
-	rows    []R
-	marks   []mark
-	none    string         // what to say instead of a table without rows
-	linked  string         // the column whose cells are links
-	link    func(R) string // where a row's cell leads outside of the workbook, "" for nowhere
-	long    bool           // may have very many rows: is streamed then, and nothing may follow it on its sheet
-	blocks  blocks[R]      // rows that belong together to the eye
+	name     string // the table's name in the workbook, such as molds_table
+	full     string // where the output folder holds all rows and all digits
+	columns  []column[R]
+	rows     []R
+	marks    []mark
+	none     string         // what to say instead of a table without rows
+	linked   string         // the column whose cells are links
+	link     func(R) string // where a row's cell leads outside of the workbook, "" for nowhere
+	long     bool           // may have very many rows: is streamed then, and nothing may follow it on its sheet
+	blocks   blocks[R]      // rows that belong together to the eye
+	most     int            // so many rows at most, where that is fewer than of other tables
+	rank     func(R) int    // what needs action first, from 0; nil: by the marks
+	pressing bool           // the rows stand in order of need: of too many, those at the end are left out
+	about    func(R) string // what a row is about, as advice names it; nil where advice names no row
+	figure   func(R) string // header of the column with the row's chief figure
 }
 
 // blocks parts the rows of a table into blocks, each under a heavy line and, as
@@ -81,12 +88,13 @@ func (a area) within(head string, from, to int) string {
 
 // openTable adds a sheet whose main table is t.
 func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
-	t, sampled := thinned(t, b.limits.most)
-	if sampled != "" {
-		p.lead = strings.TrimSpace(p.lead + " " + sampled)
-	}
+	t, left := shown(t, b.limits)
+	p.lead = strings.TrimSpace(p.lead + " " + left)
 	s := b.open(p, widthsOf(t))
 	a := area{sheet: s.name, head: headRow, rows: len(t.rows), heads: headsOf(t)}
+	for _, c := range t.columns {
+		s.folded += count1(c.fold)
+	}
 	marked(s, a, t.marks)
 	linkedOut(s, a, t)
 	if t.long && len(t.rows) >= b.limits.stream {
@@ -94,6 +102,7 @@ func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 	}
 	s.frame(p)
 	fillTable(s, a, t)
+	placed(b, a, t)
 	return s, a
 }
 
@@ -113,8 +122,13 @@ func linkedOut[R any](s *sheet, a area, t table[R]) {
 	}
 }
 
-// addTable adds a further table below what the sheet holds already.
+// addTable adds a further table below what the sheet holds already. Of a table
+// that is too long it says above it what is left out.
 func addTable[R any](s *sheet, t table[R]) area {
+	t, left := shown(t, s.b.limits)
+	if left != "" {
+		s.paragraph(s.next, leadLook(), left)
+	}
 	for i, w := range widthsOf(t) {
 		if i < len(s.widths) {
 			s.widths[i] = max(s.widths[i], w)
@@ -125,6 +139,7 @@ func addTable[R any](s *sheet, t table[R]) area {
 	a := area{sheet: s.name, head: s.next, rows: len(t.rows), heads: headsOf(t)}
 	marked(s, a, t.marks)
 	fillTable(s, a, t)
+	placed(s.b, a, t)
 	return a
 }
 
@@ -159,8 +174,14 @@ func fillTable[R any](s *sheet, a area, t table[R]) {
 		}
 		return n
 	}
+	rowRefs := a.refs()
 	s.fill(a, filling{name: t.name, none: t.none, least: t.blocks.least, begins: begins, row: func(i int) ([]value, []look) {
 		values, looks := rowOf(t, i)
+		for j := range values {
+			if values[j].formula != "" {
+				values[j].formula = rowRefs(values[j].formula, a.first()+i)
+			}
+		}
 		if t.blocks.cells != nil {
 			t.blocks.cells(t.rows[i], looks)
 		}
@@ -229,6 +250,9 @@ func rowOf[R any](t table[R], i int) ([]value, []look) {
 	for j, c := range t.columns {
 		values[j] = c.value(t.rows[i])
 		looks[j] = ofTable(values[j], c.size)
+		if c.yours {
+			looks[j].fill = yours
+		}
 		if t.link != nil && c.head == t.linked && t.link(t.rows[i]) != "" {
 			looks[j].ink, looks[j].under = linkInk, true
 		}
@@ -328,34 +352,4 @@ func rowHeight(values []value, looks []look, widths []float64) float64 {
 		return 0
 	}
 	return height
-}
-
-// thinned keeps evenly spaced rows of a table that is too long for a sheet, and
-// says so.
-func thinned[R any](t table[R], most int) (table[R], string) {
-	if len(t.rows) <= most {
-		return t, ""
-	}
-	step := (len(t.rows) + most - 1) / most
-	all := len(t.rows)
-	var kept []R
-	for i := 0; i < all; i += step {
-		kept = append(kept, t.rows[i])
-	}
-	t.rows = kept
-	return t, fmt.Sprintf("Shown here: every %s row of %d. The full table is %s.", ordinal(step), all, t.full)
-}
-
-func ordinal(n int) string {
-	end := "th"
-	switch {
-	case n%100 >= 11 && n%100 <= 13:
-	case n%10 == 1:
-		end = "st"
-	case n%10 == 2:
-		end = "nd"
-	case n%10 == 3:
-		end = "rd"
-	}
-	return number(n) + end
 }

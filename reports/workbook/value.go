@@ -17,6 +17,16 @@ type value struct {
 	text   string // the text, or the number as a reader sees it
 	number float64
 	code   string // number format
+
+	formula string // what a spreadsheet program works the value out by, "" for a plain value
+}
+
+// by makes a value one that a spreadsheet program can work out anew; what it
+// holds is what the formula gave us. A name in braces stands for the cell of that
+// column in the same row.
+func (v value) by(formula string) value {
+	v.formula = formula
+	return v
 }
 
 const (
@@ -71,8 +81,13 @@ func alike(x, standardError float64) value {
 	if known(standardError) && standardError > 0 {
 		return fixed(x, decimalsFor(standardError, 2))
 	}
-	v := significant(x, 3)
-	for d := decimalsFor(x, 3) - 1; d >= 0 && known(x) && strings.HasSuffix(v.text, "0"); d-- {
+	return shortest(x, 3)
+}
+
+// shortest is a number with so many significant digits less closing zeros.
+func shortest(x float64, digits int) value {
+	v := significant(x, digits)
+	for d := decimalsFor(x, digits) - 1; d >= 0 && known(x) && strings.HasSuffix(v.text, "0"); d-- {
 		v = fixed(x, d)
 	}
 	return v

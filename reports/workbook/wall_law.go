@@ -30,6 +30,7 @@ func (b *book) wallLaw() {
 			marks: []mark{{on: "Used", words: "used", columns: []string{"Law", "Used"}, tone: toneSoon}},
 		})
 	}
+	s.keyFigures(figuresHeading, b.wallFigures())
 	s.notes("Left out, because the log does not carry it", w.Dropped)
 	s.pictures(b.chartsFor(wallSheet))
 	s.close()

@@ -3,6 +3,7 @@ package workbook
 import (
 	"slices"
 
+	"moldwright/pipeline/advice"
 	"moldwright/pipeline/tables"
 )
 
@@ -31,8 +32,15 @@ func (b *book) waste() {
 			"Usual is the share that so many pours have by ordinary scatter. Costs are in the currency of your price list, empty without a plaster price.",
 	}, table[tables.WasteBy]{
 		name: "waste_table", full: "tables/waste_by.csv", columns: wasteColumns(b.written()), rows: rows,
+		about: advice.GroupName, figure: func(r tables.WasteBy) string {
+			if r.Group == everyone {
+				return b.written().ofMass("Waste")
+			}
+			return "Share to expect"
+		},
 		marks: []mark{{on: "Verdict", words: aboveUsual, columns: []string{"Which", "Verdict"}, tone: toneAct}},
 	})
+	s.keyFigures(figuresHeading, b.wasteFigures())
 	s.notes("How to read the verdict", []string{
 		"Above usual: so many pours, dealt from all without looking, would hardly ever waste so much. Look for what they have in common.",
 		"Usual: no more and no less than chance explains, however large the share; two pours that failed don't make a class the worst. Work on the causes instead.",

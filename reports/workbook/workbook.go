@@ -26,18 +26,25 @@ type book struct {
 	home     string // first sheet, to which the others lead back
 	limits   limits
 	styles   map[look]int
-	tones    map[tone]int
-	headings map[string]int // header row of the sheets written so far
+	tones    map[string]int
+	headings map[string]int              // header row of the sheets written so far
+	parts    map[string]int              // number of each sheet's part in the file
+	results  map[string]map[string]value // what each formula gives, by sheet and cell
+	places   map[about]place
+	figures  []figure // key figures, in the order in which they were written
 	err      error
 }
 
 // limits of a sheet, smaller in tests.
 type limits struct {
 	stream int // long tables from so many rows on are streamed
-	most   int // a table with more rows is sampled
+	most   int // so many rows of a table are shown at most
+	long   int // the same of a table that is streamed
 }
 
-func usualLimits() limits { return limits{stream: 4000, most: 200_000} }
+// usualLimits keep a workbook of any studio or factory small enough to open at
+// once and to scroll through; the folder of tables holds every row.
+func usualLimits() limits { return limits{stream: 4000, most: 5000, long: 20_000} }
 
 // Write writes the workbook of a result, with its charts as pictures. The same
 // result gives the same bytes.
@@ -67,15 +74,15 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 			err = fmt.Errorf("closing the workbook: %w", e)
 		}
 	}()
-	b.file, b.styles, b.tones, b.headings = f, map[look]int{}, map[tone]int{}, map[string]int{}
+	b.file, b.styles, b.tones, b.headings = f, map[look]int{}, map[string]int{}, map[string]int{}
+	b.parts, b.results, b.places = map[string]int{b.home: 1}, map[string]map[string]value{}, map[about]place{}
 	b.prepare()
 	fill(&b)
 	if b.err != nil {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
-	f.SetActiveSheet(0)
 	orderContentTypes(f)
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w) })
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.withResults()) })
 	if _, err := f.WriteTo(w); err != nil {
 		return fmt.Errorf("writing the workbook: %w", err)
 	}
@@ -85,6 +92,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 // prepare names the first sheet and fixes what would otherwise change from run to run.
 func (b *book) prepare() {
 	b.fail(b.file.SetSheetName("Sheet1", b.home))
+	b.file.SetActiveSheet(0) // now: later it would read all streamed sheets in again
 	b.fail(b.file.SetDefaultFont(fontName))
 	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 	if d := b.asOf(); d.Valid() {

@@ -15,6 +15,7 @@ import (
 // a map, so that without this the bytes of two equal workbooks would differ.
 type orderedZip struct {
 	out   io.Writer
+	mend  map[string]func([]byte) []byte // changes to parts, by name
 	parts []*part
 }
 
@@ -23,7 +24,9 @@ type part struct {
 	data bytes.Buffer
 }
 
-func newOrderedZip(w io.Writer) *orderedZip { return &orderedZip{out: w} }
+func newOrderedZip(w io.Writer, mend map[string]func([]byte) []byte) *orderedZip {
+	return &orderedZip{out: w, mend: mend}
+}
 
 // Create begins a part.
 func (z *orderedZip) Create(name string) (io.Writer, error) {
@@ -56,7 +59,11 @@ func (z *orderedZip) Close() error {
 		if err != nil {
 			return err
 		}
-		if _, err := p.data.WriteTo(w); err != nil {
+		data := p.data.Bytes()
+		if mend := z.mend[p.name]; mend != nil {
+			data = mend(data)
+		}
+		if _, err := w.Write(data); err != nil {
 			return err
 		}
 	}
