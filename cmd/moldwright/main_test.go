@@ -65,7 +65,7 @@ func TestWrongCommandLines(t *testing.T) {
 	for _, args := range [][]string{
 		{}, {"repotr"}, {"report"}, {"report", "-o", "x"}, {"report", "file.csv"}, {"report", "--nonsense"}, {"check"},
 		{"demo", "file.csv"}, {"template"}, {"template", "-o", "log.csv"}, {"report", "-o", "x", "--as-of", "soon", "."},
-		{"report", "-o", "x", "--units", "imperial", "."}, {"plan", "-o", "x", "--write-dates", "month-first", "."},
+		{"report", "-o", "x", "--units", "imperial", "."}, {"report", "-o", "x", "--paper", "a3", "."}, {"plan", "-o", "x", "--write-dates", "month-first", "."},
 	} {
 		code, out, errOut := moldwright(t, args...)
 		require.Equal(t, exitUsage, code, "%v", args)

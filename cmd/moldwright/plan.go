@@ -99,21 +99,22 @@ func tellPlan(w io.Writer, width int, res pipeline.Result, final string) {
 		sayOrder(w, width, o, goal, set.Days)
 	}
 	if n := a.Needs; n.PlasterKg > 0 {
-		say("Have at hand: %s of plaster and %s of water for new molds; %s of slip, to be safe %s.",
+		say("Have at hand: %s of plaster, %s of water for new molds; %s of slip, to be safe %s.",
 			set.Units.Mass(n.PlasterKg), set.Units.Mass(n.WaterKg), set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	} else if n.SlipKg > 0 {
 		say("Have at hand: %s of slip, to be safe %s.", set.Units.Mass(n.SlipKg), set.Units.Mass(n.SlipP90Kg))
 	}
-	say("Planned from %s, for a chance of %s; each chance is good to about %s points (%d simulated runs).",
-		set.Days.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), a.Simulation.Draws)
+	mend := ""
 	if n := attention(res.Problems); n > 0 {
-		say("%d rows or values of the spreadsheets need mending: see the sheet Problems.", n)
+		mend = fmt.Sprintf("; %d rows or values to mend", n)
 	}
+	say("Planned from %s for a chance of %s, each good to %s points%s.",
+		set.Days.Day(a.From), format.Percent(goal), format.Fixed(100*a.Simulation.StdError, 1), mend)
 	dates := ""
 	if calendar.Has(res) {
-		dates = "; plan.ics has the dates for your calendar"
+		dates = "; dates: plan.ics"
 	}
-	say("Wrote %s as of %s: print the day sheet of plan.xlsx, or open plan.html%s.", shorter(final), set.Days.Day(res.Log.AsOf), dates)
+	say("Wrote %s: print the day sheet of plan.xlsx, or open plan.html%s.", shorter(final), dates)
 }
 
 // sayOrder tells an order in one line: a sign where something is to be done,

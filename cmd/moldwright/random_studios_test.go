@@ -18,6 +18,7 @@ import (
 
 	"moldwright/fixtures/studio"
 	"moldwright/pipeline"
+	"moldwright/pipeline/format"
 	"moldwright/pipeline/tables"
 )
 
@@ -84,6 +85,20 @@ func TestRandomStudios(t *testing.T) {
 			case 1:
 				other, _ := answered(t, quickSettings(seed), studioFolder(t, log, func(name string) string { return "z" + reversed(name) }))
 				alike(t, res, other)
+			case 2:
+				set := quickSettings(seed)
+				set.Units = format.US
+				other, inUS := answered(t, set, dir)
+				alike(t, res, other)
+				plain := 0
+				for name, data := range outputs {
+					if strings.HasPrefix(name, "tables/") {
+						plain++
+						require.True(t, bytes.Equal(data, inUS[name]), "%s: plain tables are metric in every report", name)
+					}
+				}
+				require.Greater(t, plain, 20)
+				require.False(t, bytes.Equal(outputs["report.html"], inUS["report.html"]))
 			}
 		})
 	}

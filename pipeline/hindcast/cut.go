@@ -49,13 +49,31 @@ func origins(log history.Log, set Settings) []tables.Date {
 // come before the cast. An end without a date is taken to have come with the mold's
 // last cast. The caller releases it.
 func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
+	return knownOf(s, log, listed(s, log), at)
+}
+
+// listed are the rows of a studio's molds that are of a log.
+func listed(s tables.Studio, log history.Log) []tables.Mold {
+	of := make(map[string]bool, len(log.Molds))
+	for _, mold := range log.Molds {
+		of[history.Fold(mold.Mold)] = true
+	}
+	var out []tables.Mold
+	for _, m := range s.Molds.Rows() {
+		if of[history.Fold(m.Mold)] {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// knownOf is known, of the molds' rows that are of the log.
+func knownOf(s tables.Studio, log history.Log, rowsOfMolds []tables.Mold, at tables.Date) tables.Studio {
 	last := map[string]tables.Date{}
 	first := map[string]tables.Date{}
-	listed := make(map[string]bool, len(log.Molds))
 	var rows []int
 	for _, mold := range log.Molds {
 		name := history.Fold(mold.Mold)
-		listed[name] = true
 		for i, c := range log.Casts[mold.First:mold.Last] {
 			if i == 0 {
 				first[name], last[name] = c.Date, c.Date
@@ -72,10 +90,10 @@ func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
 		casts[i] = s.Casts.Row(row)
 	}
 	var molds []tables.Mold
-	for _, m := range s.Molds.Rows() {
+	for _, m := range rowsOfMolds {
 		name := history.Fold(m.Mold)
 		begun, isCast := first[name]
-		if !listed[name] || (m.InService.Valid() && m.InService > at) && !(isCast && begun <= at) || !m.InService.Valid() && isCast && begun > at {
+		if (m.InService.Valid() && m.InService > at) && !(isCast && begun <= at) || !m.InService.Valid() && isCast && begun > at {
 			continue
 		}
 		if over := m.EndReason != "" || m.Status == history.StatusRetired || m.Status == history.StatusBroken; over && !m.EndedOn.Valid() && isCast {

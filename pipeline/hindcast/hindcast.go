@@ -72,7 +72,7 @@ func repeated(a Answer, ways int) []Answer {
 
 // fromAll replays from every origin, on all cores.
 func fromAll(log history.Log, studio tables.Studio, origins []tables.Date, refit Refit) []replay {
-	replays := make([]replay, len(origins))
+	replays, molds := make([]replay, len(origins)), listed(studio, log)
 	var wg sync.WaitGroup
 	next := make(chan int)
 	for range min(runtime.GOMAXPROCS(0), len(replays)) {
@@ -82,7 +82,7 @@ func fromAll(log history.Log, studio tables.Studio, origins []tables.Date, refit
 				if k+1 < len(origins) {
 					until = origins[k+1]
 				}
-				replays[k] = replayFrom(log, studio, origins[k], until, refit)
+				replays[k] = replayFrom(log, studio, molds, origins[k], until, refit)
 			}
 		})
 	}
@@ -100,8 +100,8 @@ type replay struct {
 	lives [][]Life // by way
 }
 
-func replayFrom(log history.Log, studio tables.Studio, at, until tables.Date, refit Refit) replay {
-	cut := known(studio, log, at)
+func replayFrom(log history.Log, studio tables.Studio, molds []tables.Mold, at, until tables.Date, refit Refit) replay {
+	cut := knownOf(studio, log, molds, at)
 	defer cut.Casts.Release()
 	defer cut.Molds.Release()
 	then, _ := history.Build(cut, at)

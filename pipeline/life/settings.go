@@ -15,7 +15,7 @@ type Settings struct {
 
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
-	return Settings{Draws: 4000, Horizon: 500, FaultLimit: 0.25, MostDraws: 2_000_000, LearnCasts: 50_000}
+	return Settings{Draws: 4000, Horizon: 500, FaultLimit: 0.25, MostDraws: 2_000_000, LearnCasts: 20_000}
 }
 
 // leastDraws a mold has, however many there are.

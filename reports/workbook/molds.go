@@ -39,8 +39,9 @@ func (b *book) molds() {
 		{on: "Outlook", words: fewWords, columns: []string{"Outlook"}, tone: toneAct},
 		{on: "Outlook", words: soonWords, columns: []string{"Outlook"}, tone: toneSoon},
 	}
+	wear := table[moldRow]{name: "wear_table", full: "tables/mold_state.csv", columns: wearColumns(b.written()), rows: rows, rank: rankByMarks(table[moldRow]{columns: moldColumns(), marks: marks})}
 	s, _ := openTable(b, page{
-		name: moldsSheet, title: "What each mold is today", wide: true, once: true,
+		name: moldsSheet, below: widthsOf(wear), title: "What each mold is today", wide: true, once: true,
 		note: "One row a mold, those in use first; below, how fast each casts and wears. Ranges hold 90 % for the next wall, 95 % for wear, and 80 % for the casts left. An empty cell is not known.",
 	}, table[moldRow]{
 		name: "molds_table", full: "tables/mold_state.csv", columns: moldColumns(), rows: rows, marks: marks,
@@ -48,7 +49,7 @@ func (b *book) molds() {
 	})
 	s.keyFigures(figuresHeading, b.shelfFigures())
 	s.section("How fast each mold casts and wears")
-	addTable(s, table[moldRow]{name: "wear_table", full: "tables/mold_state.csv", columns: wearColumns(b.written()), rows: rows, rank: rankByMarks(table[moldRow]{columns: moldColumns(), marks: marks})})
+	addTable(s, wear)
 	s.notes("Words", []string{
 		"Rate is wall² divided by dwell at the mold's usual dwell: the higher, the thirstier the mold. Wear is the part of the wall that is lost per cast at one and the same dwell; below zero the mold still improves.",
 		"Watch: the mold wears out earlier than its kind, see the watch list. Outlook: “" + fewWords + "” where the middle forecast is 5 casts or fewer; “" + soonWords + "” where one such mold in ten has 5 or fewer.",
@@ -160,8 +161,9 @@ func (b *book) remaining() {
 		return
 	}
 	slices.SortStableFunc(rows, func(x, y tables.RemainingCasts) int { return byNumber(x.RemainingP50, y.RemainingP50) })
+	endings := table[tables.RemainingCasts]{name: "endings_table", full: "tables/remaining_casts.csv", columns: endingColumns(), rows: rows, pressing: true}
 	s, a := openTable(b, page{
-		name: remainingSheet, title: "How many casts each mold still has", wide: true, once: true,
+		name: remainingSheet, below: widthsOf(endings), title: "How many casts each mold still has", wide: true, once: true,
 		note: "Molds in use, the nearest end first. Of ten molds like this one, nine make more casts than the low figure and one makes more than the high figure; the middle figure is as likely to be passed as not.",
 	}, table[tables.RemainingCasts]{
 		name: "remaining_table", full: "tables/remaining_casts.csv", columns: remainingColumns(), rows: rows, pressing: true,
@@ -174,7 +176,7 @@ func (b *book) remaining() {
 	s.keyFigures(figuresHeading, b.remainingFigures())
 	s.chartOfRemaining(a)
 	s.section("Why: the ways in which each mold may end")
-	addTable(s, table[tables.RemainingCasts]{name: "endings_table", full: "tables/remaining_casts.csv", columns: endingColumns(), rows: rows, pressing: true})
+	addTable(s, endings)
 	s.notes("What a reader must know", b.res.Life.Notes)
 	s.pictures(b.chartsFor(remainingSheet))
 	s.close()

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"math"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 
@@ -41,27 +42,40 @@ func (b *book) orderFigures() []figure {
 	price := value{}
 	if known(p.PriceKg) {
 		price = shortest(in.units.PerMass(p.PriceKg), 4)
+	} else {
+		price.code = "0.####"
 	}
+	price.code += `" a ` + unit + `"`
 	need := in.about(r.PlasterKgP90)
 	need.number = in.units.MassUnit().Of(r.PlasterKgP90)
 	order := need.by("MAX(0," + haveName + "-" + stockName + ")")
-	order.code = `[<1]0.00;[<10]0.0;0`
+	order.code = inUnit(moneyCode, unit)
 	bill := fixed(r.BagsCost, 2)
 	if bill.is == isEmpty {
 		bill = words("no price") // a formula's text: it makes way for money once there is a price
 	}
 	bill.code = `[<100]0.00;0`
+	need.code = inUnit(need.code, unit)
 	return []figure{
-		{what: "Price of plaster, a " + unit + ", in the currency of your price list", value: price, name: priceName, yours: true, quiet: true},
-		{what: "A bag holds (" + unit + ")", value: fixed(in.units.MassUnit().Of(p.BagKg), in.bagDecimals(p.BagKg)), name: bagName, yours: true, quiet: true},
-		{what: "Plaster in stock on that day (" + unit + ")", value: whole(0), name: stockName, yours: true, quiet: true},
-		{what: "Plaster to have, enough in nine terms of ten (" + unit + ")", value: need, name: haveName, quiet: true},
-		{what: "Plaster to order for " + r.Period + " (" + unit + ")", value: order, name: toOrderName},
+		{what: "Price of plaster, in the currency of your price list", value: price, name: priceName, yours: true, quiet: true},
+		{what: "A bag holds", value: fixed(in.units.MassUnit().Of(p.BagKg), in.bagDecimals(p.BagKg)).marked(" " + unit), name: bagName, yours: true, quiet: true},
+		{what: "Plaster in stock on that day", value: whole(0).marked(" " + unit), name: stockName, yours: true, quiet: true},
+		{what: "Plaster to have, enough in nine terms of ten", value: need, name: haveName, quiet: true},
+		{what: "Plaster to order for " + r.Period, value: order, name: toOrderName},
 		{what: "Bags of plaster to buy for " + r.Period, name: bagsName,
 			value: count(r.Bags).by("IF(N(" + bagName + ")>0,ROUNDUP(ROUND(" + toOrderName + "/" + bagName + ",9),0),\"no bag size\")")},
 		{what: "What these bags cost, in the currency of your price list", name: billName,
 			value: bill.by("IF(N(" + priceName + ")>0,IF(ISNUMBER(" + bagsName + ")," + bagsName + "*" + bagName + "*" + priceName + ",\"\"),\"no price\")")},
 	}
+}
+
+// inUnit writes a unit behind each of the formats of a code.
+func inUnit(code, unit string) string {
+	parts := strings.Split(code, ";")
+	for i := range parts {
+		parts[i] += `" ` + unit + `"`
+	}
+	return strings.Join(parts, ";")
 }
 
 // bagDecimals show a bag's size as it is known.

@@ -27,6 +27,8 @@ func (b *book) runPlan() {
 			"An order should have a chance of %s. “Missing, bad run”: in one run of ten more good pieces than this are missing on the last day.",
 			a.Simulation.Draws, format.Fixed(100*a.Simulation.StdError, 1), format.Percent(goal)),
 	}
+	figures := table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(b.written()), rows: a.Orders}
+	p.below = widthsOf(figures)
 	s, _ := openTable(b, p, table[tables.PlanOrder]{
 		name: "plan_orders_table", full: "tables/plan_orders.csv", columns: orderColumns(goal, b.written(), a.Orders), rows: a.Orders,
 		about: advice.OrderName, figure: func(tables.PlanOrder) string { return chanceHead },
@@ -40,7 +42,7 @@ func (b *book) runPlan() {
 	s.keyFigures(figuresHeading, b.planFigures())
 	if len(a.Orders) > 0 {
 		s.section("The figures behind")
-		addTable(s, table[tables.PlanOrder]{name: "plan_figures_table", full: "tables/plan_orders.csv", columns: orderFigures(b.written()), rows: a.Orders})
+		addTable(s, figures)
 	}
 	b.atHand(s)
 	if cols := whatIfColumns(a.WhatIf); len(cols) > 1 {

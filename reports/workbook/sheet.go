@@ -22,10 +22,11 @@ const (
 type page struct {
 	name  string
 	title string
-	note  string // how to read the table
-	lead  string // the answer in a line, or what was left out of the table; "" for none
-	wide  bool   // printed in landscape
-	once  bool   // several tables stand on the sheet: pages repeat its title, not the header of the first
+	note  string    // how to read the table
+	lead  string    // the answer in a line, or what was left out of the table; "" for none
+	wide  bool      // printed in landscape
+	below []float64 // widths that tables further down need: known beforehand, pages are reckoned right
+	once  bool      // several tables stand on the sheet: pages repeat its title, not the header of the first
 }
 
 // sheet is a sheet in the making. Rows are written downwards.

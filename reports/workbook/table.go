@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -90,7 +91,7 @@ func (a area) within(head string, from, to int) string {
 func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 	t, left := shown(t, b.limits)
 	p.lead = strings.TrimSpace(p.lead + " " + left)
-	s := b.open(p, widthsOf(t))
+	s := b.open(p, widest(widthsOf(t), p.below))
 	a := area{sheet: s.name, head: headRow, rows: len(t.rows), heads: headsOf(t)}
 	for _, c := range t.columns {
 		s.folded += count1(c.fold)
@@ -104,6 +105,19 @@ func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 	fillTable(s, a, t)
 	placed(b, a, t)
 	return s, a
+}
+
+// widest are the widths of columns that serve two tables, one below the other.
+func widest(x, y []float64) []float64 {
+	out := slices.Clone(x)
+	for i, w := range y {
+		if i < len(out) {
+			out[i] = max(out[i], w)
+		} else {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // mostLinks bounds the links of a sheet; spreadsheet programs take 65,530.
@@ -129,13 +143,7 @@ func addTable[R any](s *sheet, t table[R]) area {
 	if left != "" {
 		s.paragraph(s.next, leadLook(), left)
 	}
-	for i, w := range widthsOf(t) {
-		if i < len(s.widths) {
-			s.widths[i] = max(s.widths[i], w)
-		} else {
-			s.widths = append(s.widths, w)
-		}
-	}
+	s.widths = widest(s.widths, widthsOf(t))
 	a := area{sheet: s.name, head: s.next, rows: len(t.rows), heads: headsOf(t)}
 	marked(s, a, t.marks)
 	fillTable(s, a, t)

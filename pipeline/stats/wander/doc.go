@@ -21,7 +21,9 @@
 //	forecast := model.Forecast(i)            // of unit i, from its last reading on
 //	forecast := model.ForecastAs(i, laws)    // the same, where more is known of how units drift
 //	path := forecast.Draw(rng)               // one way in which it may go on
-//	age, crossed := path.FirstPassage(limit, wander.Above, 500)
+//	age, crossed := path.FirstPassage(limit, wander.Above, 500) // cast by cast
+//	age, crossed = path.Passage(0.5, 500)    // the same law for a constant limit, at one go
+//	paths := forecast.Sample(400, rng)       // so many ways, more even than single draws
 //
 // # How it is computed
 //
@@ -37,7 +39,9 @@
 // add up, any of q, s_a, s_b may be 0, and q = 0 gives the mixed model's
 // criterion to the digit.
 //
-// Spreads are estimated on the scale of their logarithms by BFGS, from the best
+// What the filter gives hangs on q/σ² but for factors, so that most steps of a
+// search need no pass over the readings. Spreads are estimated on the scale of
+// their logarithms by BFGS, from the best
 // three of ten places; one that may as well be 0 is put to 0. An estimate of 0
 // does not mean that it is known to be 0: forecasts average over Points, places
 // of the posterior of the spreads by importance sampling, with the means
