@@ -27,7 +27,7 @@ func (p *Posterior) Approach(m int) (a Approach, ok bool) {
 	if !ok || !p.fit.design.slopes {
 		return Approach{}, false
 	}
-	beta, _, err := p.fit.model.LeaveOut(m)
+	beta, err := p.fit.model.LeaveOutFixed(m)
 	if err != nil {
 		return Approach{}, false
 	}

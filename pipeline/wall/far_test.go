@@ -127,6 +127,28 @@ func TestTwoPassesFindTheFitOfAllCasts(t *testing.T) {
 	}
 }
 
+// The check value is the fit with all columns for every mold.
+func TestManyFormsAreFittedAsFewAre(t *testing.T) {
+	log, studio := invented.Log(2500, manyForms+2)
+	in := gather(log, studio)
+	require.True(t, in.lean)
+	lean, err := fitLaws(in)
+	require.NoError(t, err)
+	in = gather(log, studio)
+	in.lean = false
+	wide, err := fitLaws(in)
+	require.NoError(t, err)
+	require.Equal(t, wide.best.law.name(), lean.best.law.name())
+	require.InDelta(t, wide.best.tau, lean.best.tau, 1e-6)
+	for i := range wide.all {
+		require.InDelta(t, wide.all[i].aicc, lean.all[i].aicc, 1e-4)
+		require.InEpsilon(t, wide.all[i].left, lean.all[i].left, 1e-4)
+	}
+	for j, b := range wide.best.model.Beta {
+		require.InDelta(t, b, lean.best.model.Beta[j], 1e-3*wide.best.model.BetaSE()[j])
+	}
+}
+
 // A bound that the log does not reach changes nothing, to the last bit.
 func TestABoundAboveTheLogChangesNothing(t *testing.T) {
 	log, studio := invented.Log(1500, 3)

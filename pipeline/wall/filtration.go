@@ -157,7 +157,9 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 	}
 	if in.lean && d.sorted() {
 		sorts, of := d.sorts(in.log)
-		rows.Settled = 1e-5 // a part of the log: what it tells is far less certain
+		if in.part {
+			rows.Settled = 1e-5 // what it tells is far less certain
+		}
 		rows.Patterns, rows.Pattern = patternsOf(sorts), func(mold int) int { return int(of[mold]) }
 		picked := make([]float64, len(d.columns))
 		return rows, func(i int, beta, b, byBeta, byB []float64) float64 {

@@ -20,6 +20,7 @@ type fit struct {
 	tau    float64 // hours; 0 where wetness is not in the model
 	model  *mixed.Model
 	aicc   float64 // of the maximum-likelihood fit
+	part   bool    // whether it was fitted to a part of the log only
 	left   float64 // root-mean-square error of log wall, each mold without its own casts
 }
 
@@ -80,7 +81,7 @@ func fitLaws(in inputs) (fitted, error) {
 	}
 	if tau > 0 {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if !in.quick {
+		if !in.quick && !in.part {
 			if out, err = compare(in, d, tau, w, out, false); err != nil {
 				return fitted{}, err
 			}
@@ -110,7 +111,7 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 	var wait sync.WaitGroup
 	for i, l := range all {
 		wait.Go(func() {
-			from := start{before.nearest(l), last && !in.lean}
+			from := start{before.nearest(l), last && !in.part}
 			if fits[i], errs[i] = fitOne(in, l, d, w.all(), from, mixed.REML, mixed.ML); errs[i] == nil && last {
 				fits[i].left = leftOutError(in, fits[i])
 			}
@@ -131,7 +132,7 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 			out.notes = append(out.notes, fmt.Sprintf("the %s is not among the candidates: the dwells vary too little to tell its exponent", l.name()))
 			continue
 		}
-		f.tau = tau
+		f.tau, f.part = tau, in.part
 		out.all = append(out.all, f)
 	}
 	out.choose()

@@ -38,7 +38,8 @@ type inputs struct {
 	readings   readings
 	counts     []int // readings behind each row's wall
 	odd        []int // rows of which a reading was left out
-	lean       bool  // whether fits keep few columns a mold: the rows are part of a large log
+	part       bool  // whether the rows are part of a large log
+	lean       bool  // whether fits keep few columns a mold
 	first      []int // by mold its first row, and behind all the number of rows
 }
 
@@ -51,6 +52,10 @@ func gather(log history.Log, studio tables.Studio) inputs {
 	return gatherWith(log, studio, readingsOf(walls, studio.Casts.Dates("date")), listsOf(studio))
 }
 
+// manyForms are so many that most columns of a design are none of a mold's: it
+// then pays to keep its own alone. The fit is the same to rounding.
+const manyForms = 10
+
 // wholeTable is the length of a casts table that is not taken up whole for a log
 // of some of its rows.
 const wholeTable = 50_000
@@ -59,7 +64,7 @@ const wholeTable = 50_000
 // readings.
 func gatherSome(part history.Log, studio tables.Studio) inputs {
 	in := gatherWith(part, studio, readingsOfLog(part, studio), listsOf(studio))
-	in.lean = true
+	in.part, in.lean = true, true
 	return in
 }
 
@@ -116,6 +121,11 @@ func gatherWith(log history.Log, studio tables.Studio, read readings, lists func
 	for len(in.first) <= len(log.Molds) {
 		in.first = append(in.first, len(in.rows))
 	}
+	forms := map[string]bool{}
+	for _, m := range log.Molds {
+		forms[m.Form] = true
+	}
+	in.lean = len(forms) >= manyForms
 	if len(log.Casts) > 0 {
 		in.timedShare = float64(timed) / float64(len(log.Casts))
 	}

@@ -153,10 +153,10 @@ func (w *far) fit(blocks *mixed.Blocks, like *mixed.Model) (*mixed.Model, error)
 func (f *fitted) takeOver(model *mixed.Model) {
 	for i := range f.all {
 		if f.all[i].law == f.best.law {
-			f.all[i].model = model
+			f.all[i].model, f.all[i].part = model, false
 		}
 	}
-	f.best.model = model
+	f.best.model, f.best.part = model, false
 }
 
 // notes say what was made on a part.

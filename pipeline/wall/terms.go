@@ -56,9 +56,10 @@ func fixedTerms(name string, f fit) []tables.WallFit {
 // hyperbolic tangent of a correlation is; the profile would say the same.
 const manyMolds = 1000
 
-// componentsOf are the standard deviations and the correlation with 95 % limits.
-func componentsOf(m *mixed.Model) []mixed.Component {
-	if m.Groups >= manyMolds {
+// componentsOf are the standard deviations and the correlation with 95 % limits,
+// quick ones for a law that was fitted to a part of the log only.
+func componentsOf(m *mixed.Model, part bool) []mixed.Component {
+	if m.Groups >= manyMolds || part && !m.Singular {
 		out := m.Components()
 		z := 1.959963984540054
 		for i := range out {
@@ -83,7 +84,7 @@ func componentsOf(m *mixed.Model) []mixed.Component {
 // the residual standard deviation, with profile-likelihood limits where the
 // profile can be followed, else without.
 func randomTerms(name string, f fit) []tables.WallFit {
-	components := componentsOf(f.model)
+	components := componentsOf(f.model, f.part)
 	var out []tables.WallFit
 	for _, c := range components {
 		out = append(out, tables.WallFit{Model: name, Term: componentTerm(f.law, c), Estimate: c.Estimate, StdError: c.StdErr, Lower95: c.Lower, Upper95: c.Upper})

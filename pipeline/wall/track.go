@@ -30,11 +30,13 @@ type TrackCast struct {
 // the mold's effects (Lindstrom & Bates 1990).
 func (p *Posterior) Track(m int) Track {
 	model, mode := p.fit.model, p.fit.mode(m)
-	beta, cov, err := model.LeaveOut(m)
+	level, wear := p.places(m)
+	both := append(slices.Clone(level), wear...)
+	beta, cov, err := model.LeaveOutSome(m, both)
 	if err != nil { // its form or kind is known from this mold only
-		beta, cov = model.Beta, model.BetaCov()
+		beta, cov = model.Beta, model.BetaCovOf(both)
 	}
-	out := Track{G: model.G(), Doubt: p.doubt(m, cov)}
+	out := Track{G: model.G(), Doubt: p.doubt(len(level), cov)}
 	casts := p.casts(m)
 	d, pick := p.known(m)
 	own, told := pick(model.Beta), pick(beta)
@@ -74,14 +76,11 @@ func (p *Posterior) Residuals(m int) []TrackCast {
 	return out
 }
 
-// doubt is the part of a covariance of the fixed effects that belongs to the
-// level of the mold's form and to the wear of its kind, which the mold's own
-// effects are added to.
-func (p *Posterior) doubt(m int, cov [][]float64) [][]float64 {
-	q := p.fit.design.randoms()
+// places are the columns of the level of the mold's form and of the wear of its
+// kind, which the mold's own effects are added to.
+func (p *Posterior) places(m int) (level, wear []int) {
 	mold := p.in.log.Molds[m]
 	r := row{mold: m, form: orUnknown(mold.Form), kind: mold.Kind, age: 1}
-	var level, wear []int
 	for j, c := range p.fit.design.columns {
 		switch {
 		case c.ages && c.of(r) != 0:
@@ -90,15 +89,27 @@ func (p *Posterior) doubt(m int, cov [][]float64) [][]float64 {
 			level = append(level, j)
 		}
 	}
+	return level, wear
+}
+
+// doubt is a covariance of so many columns of level, and behind them those of
+// wear, as one of level and wear.
+func (p *Posterior) doubt(levels int, cov [][]float64) [][]float64 {
+	q := p.fit.design.randoms()
+	place := func(a int) int {
+		if a < levels {
+			return 0
+		}
+		return 1
+	}
 	out := make([][]float64, q)
-	places := [][]int{level, wear}[:q]
 	for i := range out {
 		out[i] = make([]float64, q)
-		for k := range out {
-			for _, a := range places[i] {
-				for _, b := range places[k] {
-					out[i][k] += cov[a][b]
-				}
+	}
+	for a := range cov {
+		for b := range cov {
+			if i, k := place(a), place(b); i < q && k < q {
+				out[i][k] += cov[a][b]
 			}
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/apache/arrow/go/v17/arrow/memory"
 	"github.com/apache/arrow/go/v17/parquet"
 	"github.com/apache/arrow/go/v17/parquet/compress"
@@ -204,6 +205,21 @@ func Parquet(w io.Writer, rec arrow.Record) error {
 	return p.Close()
 }
 
+// scattered reports whether a column holds numbers of which hardly two are equal:
+// a dictionary of them costs time and saves nothing.
+func scattered(a arrow.Array) bool {
+	numbers, ok := a.(*array.Float64)
+	if !ok {
+		return false
+	}
+	const looked = 1000
+	seen := map[float64]bool{}
+	for i := range min(looked, numbers.Len()) {
+		seen[numbers.Value(i)] = true
+	}
+	return len(seen) > looked/2
+}
+
 // parquetFile takes records as row groups. The library panics where the first
 // bytes cannot be written, as on a full disk.
 type parquetFile struct {
@@ -215,11 +231,16 @@ type parquetFile struct {
 func newParquet(w io.Writer, first arrow.Record) (p *parquetFile, err error) {
 	p = &parquetFile{sink: &firstError{Writer: w}}
 	defer p.caught(&err)
-	codec := compress.Codecs.Snappy
+	set := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Snappy), parquet.WithCreatedBy("moldwright")}
 	if first.NumRows() >= largeRows {
-		codec = compress.Codecs.Zstd
+		set[0] = parquet.WithCompression(compress.Codecs.Zstd)
+		for j, f := range first.Schema().Fields() {
+			if scattered(first.Column(j)) {
+				set = append(set, parquet.WithDictionaryFor(f.Name, false))
+			}
+		}
 	}
-	props := parquet.NewWriterProperties(parquet.WithCompression(codec), parquet.WithCreatedBy("moldwright"))
+	props := parquet.NewWriterProperties(set...)
 	p.out, err = pqarrow.NewFileWriter(first.Schema(), p.sink, props, pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(memory.DefaultAllocator)))
 	return p, err
 }

@@ -123,6 +123,14 @@ func TestBlocksFitAsSumsDo(t *testing.T) {
 					}
 					beta, cov, err := want.LeaveOut(g)
 					require.NoError(t, err)
+					some := []int{s.p() - 1, 0}
+					_, few, err := got.LeaveOutSome(g, some)
+					require.NoError(t, err)
+					for i, a := range some {
+						for j, b := range some {
+							require.InDelta(t, cov[a][b], few[i][j], 1e-5*math.Sqrt(cov[a][a]*cov[b][b]))
+						}
+					}
 					also, cova, err := got.LeaveOut(g)
 					require.NoError(t, err)
 					for i := range beta {
@@ -188,6 +196,7 @@ func TestBlocksWithoutTheOnlyGroupOfAForm(t *testing.T) {
 	require.Equal(t, []int{2}, aliased.Columns)
 	_, _, err = m.LeaveOut(12)
 	require.NoError(t, err)
+	within(t, m.BetaCov()[1][2], m.BetaCovOf([]int{1, 2})[0][1], 1e-9)
 }
 
 func TestAWrongRowOfABlockIsTold(t *testing.T) {

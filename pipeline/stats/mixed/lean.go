@@ -250,7 +250,9 @@ func (k *kernel) deriveLean(st *state, lam *square3, weight float64) {
 	}
 	inverse, border, widest := make([][]float64, len(l.patterns)), make([][]float64, len(l.patterns)), 0
 	for i, p := range l.patterns {
-		widest = max(widest, len(p.columns)+1)
+		n := len(p.columns)
+		widest = max(widest, n+1)
+		inverse[i], border[i] = make([]float64, 0, n*n), make([]float64, 0, n)
 		for _, a := range p.columns {
 			border[i] = append(border[i], st.root[a*k.w+k.p])
 			for _, b := range p.columns {

@@ -34,6 +34,41 @@ func (m *Model) LeaveOutFixed(g int) (beta []float64, err error) {
 	return beta, err
 }
 
+// LeaveOutSome is LeaveOut with the covariance of the fixed effects of some columns
+// alone, in their order: p² steps each instead of p³ for all.
+func (m *Model) LeaveOutSome(g int, columns []int) (beta []float64, cov [][]float64, err error) {
+	beta, root, err := m.leaveOut(g)
+	if err != nil {
+		return nil, nil, err
+	}
+	if root == nil {
+		root = m.root
+	}
+	return beta, m.covOf(root, columns), nil
+}
+
+// BetaCovOf is BetaCov of some columns, in their order.
+func (m *Model) BetaCovOf(columns []int) [][]float64 { return m.covOf(m.root, columns) }
+
+// covOf is σ² AA' for the rows of A = Rx⁻¹·root⁻¹ that belong to the columns.
+func (m *Model) covOf(root []float64, columns []int) [][]float64 {
+	rows := make([][]float64, len(columns))
+	for i, c := range columns {
+		rows[i] = make([]float64, m.P)
+		rows[i][c] = 1
+		solveUpperT(m.b.rx, m.P, rows[i])
+		solveUpperT(root, m.k.w, rows[i])
+	}
+	cov := make([][]float64, len(columns))
+	for i := range cov {
+		cov[i] = make([]float64, len(columns))
+		for j := range cov[i] {
+			cov[i][j] = m.Sigma * m.Sigma * dot(rows[i], rows[j])
+		}
+	}
+	return cov
+}
+
 // leaveOut also gives the factor of what remains of S; nil where all does.
 func (m *Model) leaveOut(g int) (beta, root []float64, err error) {
 	at := m.place(g)
