@@ -43,9 +43,9 @@ type DwellGuide struct {
 	DwellLower90 float64 `col:"dwell_lower_90" unit:"min" doc:"Lower end of the 90 % interval of the dwell that the next cast needs"`
 	DwellUpper90 float64 `col:"dwell_upper_90" unit:"min" doc:"Upper end of the 90 % interval of the dwell that the next cast needs"`
 	// later columns: the law of this mold at this age, dwell = a·wall^power + b·wall
-	LawA        float64 `col:"law_a" unit:"min/mm^power" doc:"a of the law of this mold at this age: dwell = a·wall^power + b·wall, wall in mm, dwell in min"`
-	LawPower    float64 `col:"law_power" doc:"power of wall in that law"`
-	LawB        float64 `col:"law_b" unit:"min/mm" doc:"b of that law: the mold's own resistance"`
+	LawA        float64 `col:"law_a" unit:"min/mm^power" doc:"First factor a of the law of this mold at this age: dwell = a·wall^power + b·wall, wall in mm, dwell in min"`
+	LawPower    float64 `col:"law_power" doc:"Power of wall in that law"`
+	LawB        float64 `col:"law_b" unit:"min/mm" doc:"Second factor b of that law: the resistance of the mold itself"`
 	SpreadLower float64 `col:"spread_lower_90" doc:"How far the log of the wall may lie above the law: the dwell's lower end is dwell·exp(−spread/elasticity), the elasticity being (a·wall^power + b·wall)/(power·a·wall^power + b·wall)"`
 	SpreadUpper float64 `col:"spread_upper_90" doc:"How far the log of the wall may lie below the law, for the dwell's upper end"`
 }
