@@ -20,7 +20,6 @@ type filler struct {
 	field   arrow.DataType
 	columns []*column
 	row     int // of the sheet, the next to be filled
-	rows    int // that are to come in all, 0 where that is not known
 	cut     int // readings beyond MaxReadings
 	zone    *time.Location
 	zoneBad bool
