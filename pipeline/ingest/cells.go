@@ -265,12 +265,16 @@ func (b *block) loosely(col *column, decl tables.Column, q quantity.Quantity) *f
 // dayFraction reads a plain number of a column of durations as a fraction of a
 // day, as spreadsheets store 0:22, where that is known from the format of the
 // cells or the header, or where the number would otherwise be too small to be
-// believed.
+// believed. A 20 that was typed among such times is no 20 days: it is read as it
+// stands where only that can be believed.
 func dayFraction(q quantity.Quantity, x float64, keep quantity.Unit, l limit, known bool) (minutes float64, ok bool) {
 	if keep.Dim != quantity.Duration || !q.Plain || q.Written <= 0 {
 		return 0, false
 	}
 	minutes = quantity.ToMinute(q.Written * 1440)
+	if known && !l.holds(minutes/keep.Scale) && l.holds(x) {
+		return 0, false
+	}
 	return minutes, known || q.Written < 1 && x < l.low && l.holds(minutes/keep.Scale)
 }
 

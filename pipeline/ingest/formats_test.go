@@ -1,12 +1,14 @@
 package ingest
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
 	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/tables"
 )
 
 func TestNumberFormats(t *testing.T) {
@@ -40,6 +42,39 @@ func TestFormatsOfCellsDecideWhatNumbersMean(t *testing.T) {
 	require.InDelta(t, 0.45, got[0].RoomHumidity, 1e-9)
 	require.InDelta(t, 30, got[0].DemoldMin, 1e-9, "hours that are no times of the spreadsheet stay hours")
 	require.Equal(t, []string{CodeTimeFromDate}, codes(res.Problems))
+}
+
+// A hand that types 0:22 in one row and 20 in the next means minutes both times,
+// whichever of them there are more of.
+func TestTimesAndMinutesInOneColumn(t *testing.T) {
+	for _, times := range []int{1, 2, 3} {
+		rows := [][]any{{"Date", "Mold", "Dwell (min)", "Wall (mm)"}}
+		for i := range 4 {
+			dwell := any(30 + i)
+			if i < times {
+				dwell = (22 + float64(i)) / 1440
+			}
+			rows = append(rows, []any{day1(), "A", dwell, 5})
+		}
+		path := workbook(t, rows, func(f *excelize.File) {
+			id, err := f.NewStyle(&excelize.Style{NumFmt: 20})
+			require.NoError(t, err)
+			require.NoError(t, f.SetCellStyle("Casts", "C2", fmt.Sprintf("C%d", 1+times), id))
+		})
+		res := readAll(t, Options{}, path)
+		got := casts(res)
+		require.Len(t, got, 4, times)
+		for i, c := range got {
+			want := 30 + float64(i)
+			if i < times {
+				want = 22 + float64(i)
+			}
+			require.InDelta(t, want, c.DwellMin, 1e-6, "%d times of 4, row %d", times, i)
+		}
+		for _, p := range res.Problems {
+			require.Equal(t, tables.Notice, p.Severity, p.Message)
+		}
+	}
 }
 
 func TestPercentCellsWithoutAFormat(t *testing.T) {
