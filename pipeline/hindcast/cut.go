@@ -43,15 +43,6 @@ func origins(log history.Log, set Settings) []tables.Date {
 	return out
 }
 
-// known is the studio as its sheets stood at a date, as far as they tell of the molds
-// of a log: casts up to it, molds in service by then, ends that had happened. Forms,
-// and what was measured of a batch of slip when it was mixed, are taken as known: both
-// come before the cast. An end without a date is taken to have come with the mold's
-// last cast. The caller releases it.
-func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
-	return knownOf(s, log, listed(s, log), at)
-}
-
 // listed are the rows of a studio's molds that are of a log.
 func listed(s tables.Studio, log history.Log) []tables.Mold {
 	of := make(map[string]bool, len(log.Molds))

@@ -285,3 +285,12 @@ func TestTooShortALogSaysSo(t *testing.T) {
 	empty, _ := history.Build(tables.Studio{}, tables.NoDate)
 	require.NotEmpty(t, only(empty, tables.Studio{}, Defaults()).WhyNot)
 }
+
+// known is the studio as its sheets stood at a date, as far as they tell of the molds
+// of a log: casts up to it, molds in service by then, ends that had happened. Forms,
+// and what was measured of a batch of slip when it was mixed, are taken as known: both
+// come before the cast. An end without a date is taken to have come with the mold's
+// last cast. The caller releases it.
+func known(s tables.Studio, log history.Log, at tables.Date) tables.Studio {
+	return knownOf(s, log, listed(s, log), at)
+}

@@ -81,7 +81,12 @@ func TestTheDaySheetKeepsTheRules(t *testing.T) {
 			fresh++
 		}
 	}
-	require.EqualValues(t, 2, fresh, "the two molds that the bottles need are on the sheet")
+	poured := 0
+	for _, m := range ans.Mix {
+		poured += int(m.Molds)
+	}
+	require.Greater(t, poured, 0)
+	require.Equal(t, poured, fresh, "the molds that the bottles need are on the sheet")
 	for date, n := range all {
 		require.LessOrEqual(t, n, 7, date)
 	}

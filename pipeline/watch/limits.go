@@ -27,17 +27,6 @@ type limits struct {
 	interval float64 // 95 % point of the normal law
 }
 
-// limitsFor shares the false flags that are allowed. Thin walls and rejects get
-// the limits of their shares; that of wear takes what is left, found on healthy
-// molds drawn for just these casts.
-func limitsFor(log history.Log, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
-	all := make([]int, len(log.Molds))
-	for m := range all {
-		all[m] = m
-	}
-	return limitsOfPart(log, all, part{log: log, of: all}, tracks, shifts, set)
-}
-
 // limitsOfPart sets the limits of molds on a part of the log; tracks and shifts
 // are those of the part's molds.
 func limitsOfPart(log history.Log, molds []int, p part, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {

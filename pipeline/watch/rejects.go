@@ -81,13 +81,10 @@ func countRejects(log history.Log) rejectCounts {
 	return r
 }
 
-// chance is the share of rejects in control of mold m, by the other molds of its
-// kind and of the studio. A healthy mold rejects more as it ages, so that it is
+// chanceOf is the share of rejects in control of mold m of a kind, −1 for one that
+// is not in the log, by the other molds of its kind and of the studio. A healthy mold rejects more as it ages, so that it is
 // that of the older half of their casts where that is higher: the chart then
 // alarms falsely no more often than it says at any age. It is rounded up.
-func (r rejectCounts) chance(m int) float64 { return r.chanceOf(r.log.Molds[m].Kind, m) }
-
-// chanceOf is that of a mold of a kind; m is −1 for one that is not in the log.
 func (r rejectCounts) chanceOf(kind string, m int) float64 {
 	var own tally
 	if m >= 0 {

@@ -71,11 +71,3 @@ func (s scatter) apply(log history.Log, casts []wall.TrackCast) {
 func fittedMM(log history.Log, c *wall.TrackCast) float64 {
 	return log.Casts[c.Cast].WallMM * math.Exp(-c.Residual)
 }
-
-// scaled scales the variances of all tracks by what they show themselves.
-func scaled(log history.Log, tracks []wall.Track) {
-	s := scatterOf(log, tracks)
-	for _, t := range tracks {
-		s.apply(log, t.Casts)
-	}
-}

@@ -40,15 +40,6 @@ type slipShifts struct {
 	variance float64     // between batches, in variances of one cast
 }
 
-func shiftsOf(tracks []wall.Track) slipShifts {
-	out := slipShifts{all: batchSums{}, own: make([]batchSums, len(tracks))}
-	for m, t := range tracks {
-		out.hear(m, t.Casts)
-	}
-	out.variance = out.between()
-	return out
-}
-
 // hear takes in the casts of a mold.
 func (s slipShifts) hear(m int, casts []wall.TrackCast) {
 	s.own[m] = batchSums{}

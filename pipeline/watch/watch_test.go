@@ -221,8 +221,8 @@ func TestRejectChanceByHand(t *testing.T) {
 	log := logOf(casts...)
 	log.Molds = append(log.Molds, history.Mold{Mold: "N", Kind: "split"})
 	counts := countRejects(log)
-	require.InEpsilon(t, 0.055, counts.chance(1), 1e-12)
-	require.InEpsilon(t, 0.04, counts.chance(0), 1e-12, "of itself a mold tells nothing")
+	require.InEpsilon(t, 0.055, counts.chanceOf(log.Molds[1].Kind, 1), 1e-12)
+	require.InEpsilon(t, 0.04, counts.chanceOf(log.Molds[0].Kind, 0), 1e-12, "of itself a mold tells nothing")
 }
 
 func TestThinWallsScatterMore(t *testing.T) {
@@ -310,4 +310,32 @@ func TestOnsetIsWhereTheLastClimbBegan(t *testing.T) {
 
 func TestNoFitNoWatch(t *testing.T) {
 	require.NotEmpty(t, Run(history.Log{}, wall.Answer{}, nil, Defaults()).WhyNot)
+}
+
+// limitsFor shares the false flags that are allowed. Thin walls and rejects get
+// the limits of their shares; that of wear takes what is left, found on healthy
+// molds drawn for just these casts.
+func limitsFor(log history.Log, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
+	all := make([]int, len(log.Molds))
+	for m := range all {
+		all[m] = m
+	}
+	return limitsOfPart(log, all, part{log: log, of: all}, tracks, shifts, set)
+}
+
+// scaled scales the variances of all tracks by what they show themselves.
+func scaled(log history.Log, tracks []wall.Track) {
+	s := scatterOf(log, tracks)
+	for _, t := range tracks {
+		s.apply(log, t.Casts)
+	}
+}
+
+func shiftsOf(tracks []wall.Track) slipShifts {
+	out := slipShifts{all: batchSums{}, own: make([]batchSums, len(tracks))}
+	for m, t := range tracks {
+		out.hear(m, t.Casts)
+	}
+	out.variance = out.between()
+	return out
 }
