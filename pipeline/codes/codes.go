@@ -126,7 +126,7 @@ func rows() []Code {
 		{"age-conflict", note, "The age written with a cast is not the number of the mold's casts before it.", "Log the missing casts, or correct casts_before_log."},
 		{"spelling-joined", note, "Two spellings of a name were taken for one.", "Nothing, if that is right; else give different names."},
 		{"end-conflict", note, "A mold is in use and has an end, or ended before it was made.", "Correct the status or one of the dates."},
-		{"mold-poured-twice", note, "Two pours that did not fail are said to have made one mold.", "Give each mold its own name, or correct the pour's outcome."},
+		{"mold-poured-twice", note, "Two pours that did not fail are said to have made one mold, which is not of several parts.", "Give each mold its own name, or correct the pour's outcome."},
 		{"slip-after-cast", note, "A slip is dated after a cast that used it.", "Correct the date of the slip or the slip of the cast."},
 		{"name-unclear", note, "A name could be either of several listed ones, and was left as it is.", "Write the name as it is listed."},
 		{"odd-consistency", note, "Water to plaster is far from any usual mix.", "Check the units, and that the two are not in each other's column."},

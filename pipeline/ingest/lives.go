@@ -50,6 +50,12 @@ func (r *reader) moldsMade() map[string]*life {
 	lives := map[string]*life{}
 	pours := r.shelves.pours.all
 	dates := map[string]tables.Date{}
+	inParts := map[string]bool{} // molds that are poured part by part
+	for i := range r.shelves.molds.all {
+		if m := &r.shelves.molds.all[i]; m.Kind == "multi-part" {
+			inParts[m.Mold] = true
+		}
+	}
 	for i := range pours {
 		p := &pours[i]
 		dates[p.Pour] = p.Date
@@ -61,11 +67,13 @@ func (r *reader) moldsMade() map[string]*life {
 			lives[p.Mold] = &life{mold: p.Mold, poured: p.Date, pour: p.Pour, from: tables.NoDate, ended: tables.NoDate}
 			continue
 		}
-		r.note(p.Origin, "mold", tables.Problem{
-			Code: CodePouredTwice, Severity: tables.Notice, Value: p.Mold,
-			Message: fmt.Sprintf("pours “%s” and “%s” are both said to have made mold “%s”; both are used", shown(l.pour), shown(p.Pour), shown(p.Mold)),
-			Mend:    "give the outcome of the pour that failed, or each mold a name of its own",
-		})
+		if !inParts[p.Mold] {
+			r.note(p.Origin, "mold", tables.Problem{
+				Code: CodePouredTwice, Severity: tables.Notice, Value: p.Mold,
+				Message: fmt.Sprintf("pours “%s” and “%s” are both said to have made mold “%s”; both are used", shown(l.pour), shown(p.Pour), shown(p.Mold)),
+				Mend:    "give the outcome of the pour that failed, or each mold a name of its own",
+			})
+		}
 		if p.Date < l.poured {
 			l.poured, l.pour = p.Date, p.Pour
 		}

@@ -38,6 +38,15 @@ func TestMoldsWhoseEndCannotBe(t *testing.T) {
 	require.Equal(t, []string{CodeEndConflict + " F2", CodeEndConflict + " F3", CodeEndConflict + " F4", CodePouredTwice + " C4"}, got)
 }
 
+func TestAMoldOfSeveralPartsIsPouredSeveralTimes(t *testing.T) {
+	dir := folder(t, map[string]string{
+		"molds.csv": "Mold,Form,Kind\nE,jug,multi-part\nF,cup,split\n",
+		"pours.csv": "Pour,Date,Mold,Plaster (kg),Water (kg),Outcome\nP1,2025-02-10,E,4,2.8,good\nP2,2025-02-11,E,4,2.8,good\nP3,2025-02-14,F,4,2.8,good\nP4,2025-02-15,F,4,2.8,good\n",
+	})
+	p := find(t, readAll(t, Options{}, dir), CodePouredTwice)
+	require.Equal(t, []string{"C5", "F"}, []string{p.Cell, p.Value})
+}
+
 func TestSlipsDatedAfterTheirCasts(t *testing.T) {
 	dir := folder(t, map[string]string{
 		"casts.csv": "Date,Mold,Slip,Dwell (min),Wall (mm)\n2025-02-01,A,S1,20,5\n2025-02-02,A,S1,20,5\n2025-02-03,A,S2,20,5\n",

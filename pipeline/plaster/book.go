@@ -2,6 +2,7 @@ package plaster
 
 import (
 	"fmt"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -27,7 +28,7 @@ type book struct {
 }
 
 func newBook(pours []tables.Pour, gaps []*gapTable, l links, prices priceList, set Settings, problems *problemList) book {
-	b := book{links: l, prices: prices, set: set}
+	b := book{links: l, prices: prices, set: set, entries: slices.Grow([]entry(nil), len(pours))}
 	tableOf := map[string]*gapTable{}
 	for _, g := range gaps {
 		tableOf[fold(g.pour)] = g

@@ -58,22 +58,28 @@ func monthOf(e entry) string {
 // groups are the rows of one grouping, and the pours of each.
 func (b book) groups(name string, value func(entry) string) ([]tables.WasteBy, [][]entry) {
 	spelling := map[string]string{} // the first spelling of a value is shown
-	members := map[string][]entry{}
+	members := map[string][]int32{} // places in the book
 	var keys []string
-	for _, e := range b.entries {
+	for i, e := range b.entries {
 		v := cmp.Or(strings.TrimSpace(value(e)), notGiven)
 		k := fold(v)
 		if _, seen := spelling[k]; !seen {
 			spelling[k] = v
 			keys = append(keys, k)
 		}
-		members[k] = append(members[k], e)
+		members[k] = append(members[k], int32(i))
 	}
 	slices.Sort(keys)
 	var rows []tables.WasteBy
 	var pours [][]entry
+	all := make([]entry, 0, len(b.entries)) // group by group
 	for _, k := range keys {
-		rows, pours = append(rows, b.group(name, spelling[k], members[k])), append(pours, members[k])
+		from := len(all)
+		for _, i := range members[k] {
+			all = append(all, b.entries[i])
+		}
+		ofGroup := all[from:len(all):len(all)]
+		rows, pours = append(rows, b.group(name, spelling[k], ofGroup)), append(pours, ofGroup)
 	}
 	return rows, pours
 }

@@ -70,6 +70,14 @@ func (b Blocks) Place(o Origin, column string) (file, sheet, cell string) {
 	return blk.File, blk.Sheet, row
 }
 
+// Sheet returns file and sheet of the row, as Place does.
+func (b Blocks) Sheet(o Origin) (file, sheet string) {
+	if !o.Known() || int(o.Block) >= len(b) {
+		return "", ""
+	}
+	return b[o.Block].File, b[o.Block].Sheet
+}
+
 // letters is the name of a spreadsheet's column, the first being 1.
 func letters(n int) string {
 	if n <= 0 {

@@ -13,13 +13,25 @@ type moldCasts struct {
 // casts are those of mold m of the log. They are read only.
 func (p *Posterior) casts(m int) moldCasts {
 	if p.far != nil {
-		var c moldCasts
-		p.far.rows(m, &c)
-		p.far.weigh(&c, p.residuals(m, c.rows))
+		c, _ := p.castsAndResiduals(m)
 		return c
 	}
 	from, to := p.in.first[m], p.in.first[m+1]
 	return moldCasts{p.in.rows[from:to], p.in.slipOf[from:to], p.in.counts[from:to], p.weights.reading[from:to], p.weights.robust[from:to]}
+}
+
+// castsAndResiduals are the casts of mold m and their residuals, on which the
+// weights of a large log's casts rest.
+func (p *Posterior) castsAndResiduals(m int) (moldCasts, []float64) {
+	if p.far == nil {
+		c := p.casts(m)
+		return c, p.residuals(m, c.rows)
+	}
+	var c moldCasts
+	p.far.rows(m, &c)
+	residuals := p.residuals(m, c.rows)
+	p.far.weigh(&c, residuals)
+	return c, residuals
 }
 
 // known is the part of the design that casts of mold m know, and how to pick its

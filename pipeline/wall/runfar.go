@@ -119,7 +119,7 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 		if len(ans.Used) >= set.UsedShown {
 			break
 		}
-		ans.Used = append(ans.Used, p.used(m, studio)...)
+		ans.Used = p.used(ans.Used, m, studio)
 	}
 	ans.each = func(yield func(tables.CastUsed) bool) { p.allUsed(studio, yield) }
 	return ans
@@ -210,7 +210,7 @@ func (p *Posterior) allUsed(studio tables.Studio, yield func(tables.CastUsed) bo
 	chunks.InOrder(len(p.in.log.Molds), usedMolds, func(from, to int) (out []tables.CastUsed) {
 		for m := from; m < to; m++ {
 			if p.far.sortOf[m] >= 0 {
-				out = append(out, p.used(m, studio)...)
+				out = p.used(out, m, studio)
 			}
 		}
 		return out

@@ -3,6 +3,7 @@ package wall
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -11,20 +12,19 @@ import (
 // wall lies more than 4.2 residual standard deviations off.
 const oddWeight = 0.5
 
-// used are the casts of mold m in the fit.
-func (p *Posterior) used(m int, studio tables.Studio) []tables.CastUsed {
-	casts := p.casts(m)
-	residuals := p.residuals(m, casts.rows)
-	out := make([]tables.CastUsed, len(casts.rows))
+// used appends the casts of mold m in the fit.
+func (p *Posterior) used(out []tables.CastUsed, m int, studio tables.Studio) []tables.CastUsed {
+	casts, residuals := p.castsAndResiduals(m)
+	out = slices.Grow(out, len(casts.rows))
 	for i, r := range casts.rows {
 		c := p.in.log.Casts[r.cast]
 		origin := studio.Casts.Origin(int(c.Row))
-		file, sheet, _ := studio.Blocks.Place(origin, "wall")
-		out[i] = tables.CastUsed{
+		file, sheet := studio.Blocks.Sheet(origin)
+		out = append(out, tables.CastUsed{
 			File: file, Sheet: sheet, Row: tables.Count(origin.Row), Mold: p.in.log.Molds[m].Mold, Date: c.Date,
 			AgeCasts: tables.Count(c.Age), DwellMin: c.DwellMin, WallMM: c.WallMM,
 			FittedMM: math.Exp(r.logWall - residuals[i]), ResidualZ: residuals[i] * math.Sqrt(casts.reading[i]) / p.fit.model.Sigma, Weight: casts.robust[i],
-		}
+		})
 	}
 	return out
 }
@@ -34,7 +34,7 @@ func (p *Posterior) used(m int, studio tables.Studio) []tables.CastUsed {
 func usedOfAll(p *Posterior, studio tables.Studio) ([]tables.CastUsed, []tables.Problem) {
 	var out []tables.CastUsed
 	for m := range p.in.log.Molds {
-		out = append(out, p.used(m, studio)...)
+		out = p.used(out, m, studio)
 	}
 	var odd []tables.Problem
 	for i, u := range out {

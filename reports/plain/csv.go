@@ -41,14 +41,14 @@ func (c *csvFile) Write(rec arrow.Record) error {
 		}
 		c.buffer, c.headed = append(c.buffer, '\n'), true
 	}
-	cells := make([]func(into []byte, i int) []byte, rec.NumCols())
+	cells, gaps := make([]func(into []byte, i int) []byte, rec.NumCols()), make([]bool, rec.NumCols())
 	for j := range cells {
-		cells[j] = cellsOf(rec.Column(j))
+		cells[j], gaps[j] = cellsOf(rec.Column(j)), rec.Column(j).NullN() > 0
 	}
 	for i := range int(rec.NumRows()) {
 		for j, cell := range cells {
 			c.next(j)
-			if !rec.Column(j).IsNull(i) {
+			if !gaps[j] || !rec.Column(j).IsNull(i) {
 				c.buffer = cell(c.buffer, i)
 			}
 		}
@@ -84,17 +84,11 @@ func cellsOf(a arrow.Array) func(into []byte, i int) []byte {
 	case *array.String:
 		return func(into []byte, i int) []byte { return appendText(into, guarded(a.Value(i))) }
 	case *array.Float64:
-		return func(into []byte, i int) []byte { return strconv.AppendFloat(into, a.Value(i), 'g', -1, 64) }
+		return func(into []byte, i int) []byte { return appendNumber(into, a.Value(i)) }
 	case *array.Int32:
 		return func(into []byte, i int) []byte { return strconv.AppendInt(into, int64(a.Value(i)), 10) }
 	case *array.Date32:
-		last, text := arrow.Date32(0), "" // days repeat
-		return func(into []byte, i int) []byte {
-			if v := a.Value(i); v != last || text == "" {
-				last, text = v, a.ValueStr(i)
-			}
-			return appendText(into, text)
-		}
+		return func(into []byte, i int) []byte { return appendDay(into, a.Value(i)) }
 	}
 	return func(into []byte, i int) []byte { return appendText(into, a.ValueStr(i)) }
 }

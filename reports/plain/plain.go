@@ -206,7 +206,8 @@ func Parquet(w io.Writer, rec arrow.Record) error {
 }
 
 // scattered reports whether a column holds numbers of which hardly two are equal:
-// a dictionary of them costs time and saves nothing.
+// a dictionary of them costs time and saves nothing, and compressing their digits
+// next to nothing.
 func scattered(a arrow.Array) bool {
 	numbers, ok := a.(*array.Float64)
 	if !ok {
@@ -236,7 +237,7 @@ func newParquet(w io.Writer, first arrow.Record) (p *parquetFile, err error) {
 		set[0] = parquet.WithCompression(compress.Codecs.Zstd)
 		for j, f := range first.Schema().Fields() {
 			if scattered(first.Column(j)) {
-				set = append(set, parquet.WithDictionaryFor(f.Name, false))
+				set = append(set, parquet.WithDictionaryFor(f.Name, false), parquet.WithCompressionFor(f.Name, compress.Codecs.Uncompressed))
 			}
 		}
 	}
