@@ -30,6 +30,7 @@ type book struct {
 	headings map[string]int              // header row of the sheets written so far
 	parts    map[string]int              // number of each sheet's part in the file
 	results  map[string]map[string]value // what each formula gives, by sheet and cell
+	tables   [][]byte                    // the parts of tables made so far, as the library wrote them
 	places   map[about]place
 	figures  []figure // key figures, in the order in which they were written
 	err      error
@@ -82,7 +83,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
 	orderContentTypes(f)
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.withResults()) })
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.mended()) })
 	if _, err := f.WriteTo(w); err != nil {
 		return fmt.Errorf("writing the workbook: %w", err)
 	}
