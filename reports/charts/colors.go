@@ -42,9 +42,12 @@ func (c *colors) grow() {
 	}
 }
 
-// spans calls do for each longest run of pixels of one color, from and up to their
-// numbers. Most of a chart is paper, so that runs are long.
-func spans(pix []uint8, do func(color uint32, from, to int)) {
+// run is so many pixels of one color beside each other, which is told by its number.
+type run struct{ color, length int32 }
+
+// spans calls do for each longest run of pixels of one color, in order. Most of a chart
+// is paper, so that runs are long.
+func spans(pix []uint8, do func(color uint32, length int)) {
 	n := len(pix) / 4
 	for from := 0; from < n; {
 		here := binary.LittleEndian.Uint32(pix[4*from:])
@@ -53,10 +56,10 @@ func spans(pix []uint8, do func(color uint32, from, to int)) {
 		for to+1 < n && binary.LittleEndian.Uint64(pix[4*to:]) == two {
 			to += 2
 		}
-		for to < n && binary.LittleEndian.Uint32(pix[4*to:]) == here {
+		if to < n && binary.LittleEndian.Uint32(pix[4*to:]) == here {
 			to++
 		}
-		do(packed(pix[4*from:]), from, to)
+		do(packed(pix[4*from:]), to-from)
 		from = to
 	}
 }

@@ -37,8 +37,12 @@ const mostColors = 256
 // among them; what falls outside are blends at the edges of marks and letters, which
 // take the palette's nearest color. Neither depends on the order of a map.
 func paletted(pic *image.RGBA) *image.Paletted {
-	met := newColors()
-	spans(pic.Pix, func(c uint32, from, to int) { met.seen[met.number(c)].n += to - from })
+	met, runs := newColors(), make([]run, 0, len(pic.Pix)/64)
+	spans(pic.Pix, func(c uint32, length int) {
+		number := met.number(c)
+		met.seen[number].n += length
+		runs = append(runs, run{number, int32(length)})
+	})
 	seen := slices.Clone(met.seen)
 	slices.SortFunc(seen, func(a, b frequency) int { return cmp.Or(cmp.Compare(b.n, a.n), cmp.Compare(a.color, b.color)) })
 	kept := seen[:min(len(seen), mostColors)]
@@ -54,13 +58,15 @@ func paletted(pic *image.RGBA) *image.Paletted {
 		}
 		place[met.number(c.color)] = at
 	}
-	spans(pic.Pix, func(c uint32, from, to int) {
-		if at := place[met.number(c)]; at != 0 { // the most frequent is there already
-			for i := from; i < to; i++ {
-				out.Pix[i] = at
+	left := out.Pix
+	for _, r := range runs {
+		if at := place[r.color]; at != 0 { // the most frequent is there already
+			for i := range left[:r.length] {
+				left[i] = at
 			}
 		}
-	})
+		left = left[r.length:]
+	}
 	return out
 }
 
