@@ -26,7 +26,7 @@ import (
 // Progress is told what is being written, one call at a time; it may be nil.
 func Write(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
 	return outputs{
-		draw: charts.Draw, tables: plain.Write,
+		draw: charts.Begin, tables: plain.Write,
 		book: "report.xlsx", bind: workbook.Write, page: "report.html", print: page.Write, calendar: "run_plan.ics",
 	}.write(ctx, dir, res, progress)
 }
@@ -36,48 +36,55 @@ func Write(ctx context.Context, dir string, res pipeline.Result, progress func(w
 // is being written, one call at a time; it may be nil.
 func WritePlan(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
 	return outputs{
-		draw: charts.DrawPlan, tables: plain.WritePlan,
+		draw: charts.BeginPlan, tables: plain.WritePlan,
 		book: "plan.xlsx", bind: workbook.WritePlan, page: "plan.html", print: page.WritePlan, calendar: "plan.ics",
 	}.write(ctx, dir, res, progress)
 }
 
 // outputs are what a run writes: how, and under which names.
 type outputs struct {
-	draw   func(pipeline.Result) ([]charts.Chart, error)
+	draw   func(pipeline.Result) (*charts.Drawing, error)
 	tables func(dir string, res pipeline.Result) error
 
 	book, page, calendar string
-	bind, print          func(io.Writer, pipeline.Result, []charts.Chart) error
+	bind                 func(io.Writer, pipeline.Result, workbook.Charts) error
+	print                func(io.Writer, pipeline.Result, []charts.Chart) error
 }
 
-// write draws the charts while whatever needs none of them is written, and then
-// writes the others beside each other. What is written does not depend on the order.
+// write draws the charts while whatever needs none of them is written, and the
+// workbook's sheets as their charts are there. What is written does not depend on the
+// order.
 func (o outputs) write(ctx context.Context, dir string, res pipeline.Result, progress func(what string)) error {
-	told := res.Told()
-	var pics []charts.Chart
-	draw := func() (err error) {
-		if pics, err = o.draw(told); err != nil {
-			return fmt.Errorf("draw charts: %w", err)
-		}
-		return nil
-	}
-	tell := oneByOne(progress)
-	if err := perform(ctx, tell, []step{
-		{"drawing charts", draw},
-		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, o.tables) }},
-		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, o.calendar), told) }},
-		{"writing the record", func() error { return writeRecord(dir, res) }},
-	}); err != nil {
+	if err := ctx.Err(); err != nil {
 		return err
+	}
+	told, tell := res.Told(), oneByOne(progress)
+	tell("drawing charts")
+	drawing, err := o.draw(told)
+	if err != nil {
+		return fmt.Errorf("draw charts: %w", err)
+	}
+	defer drawing.Wait()
+	withAll := func(write func([]charts.Chart) error) func() error {
+		return func() error {
+			pics, err := drawing.All()
+			if err != nil {
+				return fmt.Errorf("draw charts: %w", err)
+			}
+			return write(pics)
+		}
 	}
 	return perform(ctx, tell, []step{
 		{"writing the workbook", func() error {
-			return writeFile(filepath.Join(dir, o.book), func(w io.Writer) error { return o.bind(w, told, pics) })
+			return writeFile(filepath.Join(dir, o.book), func(w io.Writer) error { return o.bind(w, told, drawing) })
 		}},
-		{"writing the page", func() error {
+		{"writing tables", func() error { return writeTables(filepath.Join(dir, "tables"), res, o.tables) }},
+		{"writing the calendar", func() error { return writeCalendar(filepath.Join(dir, o.calendar), told) }},
+		{"writing the record", func() error { return writeRecord(dir, res) }},
+		{"writing the page", withAll(func(pics []charts.Chart) error {
 			return writeFile(filepath.Join(dir, o.page), func(w io.Writer) error { return o.print(w, told, pics) })
-		}},
-		{"writing charts", func() error { return writeCharts(filepath.Join(dir, "charts"), pics) }},
+		})},
+		{"writing charts", withAll(func(pics []charts.Chart) error { return writeCharts(filepath.Join(dir, "charts"), pics) })},
 	})
 }
 

@@ -51,7 +51,7 @@ func bothSystems(t *testing.T) (metric, us pipeline.Result) {
 func opened(t *testing.T, res pipeline.Result, pics []charts.Chart) (*excelize.File, []byte) {
 	t.Helper()
 	var buf bytes.Buffer
-	require.NoError(t, workbook.Write(&buf, res, pics))
+	require.NoError(t, workbook.Write(&buf, res, charts.Drawn(pics)))
 	f, err := excelize.OpenReader(bytes.NewReader(buf.Bytes()))
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = f.Close() })

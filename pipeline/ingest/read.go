@@ -32,7 +32,10 @@ func Read(ctx context.Context, sources []Source, opt Options) (Result, error) {
 	if !opt.Today.IsZero() {
 		r.today = tables.DateOf(opt.Today)
 	}
-	for _, src := range sources {
+	r.ahead = newAhead(ctx, sources)
+	defer r.ahead.end()
+	for i, src := range sources {
+		r.turn = i
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
 		}
@@ -88,6 +91,8 @@ type reader struct {
 	sheets   []*account
 	blocks   tables.Blocks
 	byHash   map[string]string // SHA-256 to the name of the file first seen with it
+	ahead    *ahead            // what opens the files
+	turn     int               // number of the file that is read
 }
 
 func (r *reader) tell(file int, code, severity, message, mend string) {

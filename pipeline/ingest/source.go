@@ -37,19 +37,15 @@ func (r *reader) source(ctx context.Context, src Source) error {
 			return grid.StreamCSV(ctx, src.Path, f, size, columnsKnown)
 		})
 	}
-	data, why := load(src)
-	if why != "" {
-		r.refuse(file, why)
+	c := r.ahead.contents(ctx, r.turn)
+	if c.why != "" {
+		r.refuse(file, c.why)
 		return nil
 	}
-	sum := make(chan [sha256.Size]byte, 1)
-	go func() { sum <- sha256.Sum256(data) }()
-	b, err := grid.Open(ctx, src.Path, data, columnsKnown)
-	hash := <-sum
-	if err != nil {
-		return err
+	if c.err != nil {
+		return c.err
 	}
-	return r.opened(ctx, file, b, hash[:], int64(len(data)))
+	return r.opened(ctx, file, c.book, c.hash[:], c.size)
 }
 
 func isText(path string) bool {

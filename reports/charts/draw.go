@@ -1,38 +1,25 @@
 package charts
 
-import (
-	"fmt"
-
-	"moldwright/pipeline"
-	"moldwright/reports/internal/cores"
-)
+import "moldwright/pipeline"
 
 // Draw draws every chart that the result has data for, in the order of the
 // report: walls, remaining casts, run plan, watch list, earlier forecasts, plaster. A chart without data is
 // left out. The same result gives the same bytes.
-func Draw(res pipeline.Result) ([]Chart, error) { return drawn(res, figures) }
+func Draw(res pipeline.Result) ([]Chart, error) { return drawn(Begin(res)) }
 
 // DrawPlan draws the charts of the run plan alone.
-func DrawPlan(res pipeline.Result) ([]Chart, error) {
-	return drawn(res, func(s style, res pipeline.Result) []figure {
-		return laidOut(s, res, planChances, planWhatIf)
-	})
+func DrawPlan(res pipeline.Result) ([]Chart, error) { return drawn(BeginPlan(res)) }
+
+func drawn(d *Drawing, err error) ([]Chart, error) {
+	if err != nil {
+		return nil, err
+	}
+	return d.All()
 }
 
-func drawn(res pipeline.Result, figures func(style, pipeline.Result) []figure) ([]Chart, error) {
-	s, err := newStyle()
-	if err != nil {
-		return nil, fmt.Errorf("drawing charts: %w", err)
-	}
-	laid := figures(s, res)
-	out, errs := make([]Chart, len(laid)), make([]error, len(laid))
-	cores.Each(len(laid), func(i int) { out[i], errs[i] = laid[i].render(s, pngDPI) })
-	for _, err := range errs {
-		if err != nil {
-			return nil, fmt.Errorf("drawing charts: %w", err)
-		}
-	}
-	return out, nil
+// planFigures lays out the charts of the run plan.
+func planFigures(s style, res pipeline.Result) []figure {
+	return laidOut(s, res, planChances, planWhatIf)
 }
 
 // figures lays out the charts whose data are there.

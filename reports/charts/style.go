@@ -45,9 +45,12 @@ func (t tint) RGBA() (r, g, b, a uint32) {
 	return r * 0x101, g * 0x101, b * 0x101, 0xFFFF
 }
 
-// style holds the fonts that all charts of a report share.
+// style holds the fonts that all charts of a report share, and what memory one leaves
+// to the next.
 type style struct {
 	title, heading, label font.Face
+
+	spare *spares
 }
 
 // newStyle loads the Liberation fonts that come with the plot library, so that
@@ -61,7 +64,7 @@ func newStyle() (style, error) {
 	if err != nil {
 		return style{}, err
 	}
-	return style{title: sized(bold, titleSize), heading: sized(bold, headingSize), label: sized(regular, labelSize)}, nil
+	return style{title: sized(bold, titleSize), heading: sized(bold, headingSize), label: sized(regular, labelSize), spare: &spares{}}, nil
 }
 
 func liberationFace(name string) (font.Face, error) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image/png"
 	"math"
+	"slices"
 
 	"github.com/xuri/excelize/v2"
 
@@ -94,21 +95,25 @@ func (s *sheet) skip(pixels float64) {
 	}
 }
 
+// Charts are pictures that may still be in the drawing.
+type Charts interface {
+	// Of waits for the charts that are wanted, and gives them in order.
+	Of(wanted func(name, section string) bool) []charts.Chart
+}
+
 // chartsFor are the charts that belong on a sheet.
 func (b *book) chartsFor(sheet string) []charts.Chart {
-	var out []charts.Chart
-	for _, p := range b.pics {
-		if len(p.PNG) > 0 && homeOf(p) == sheet {
-			out = append(out, p)
-		}
+	if b.pics == nil {
+		return nil
 	}
-	return out
+	there := b.pics.Of(func(name, section string) bool { return homeOf(name, section) == sheet })
+	return slices.DeleteFunc(there, func(p charts.Chart) bool { return len(p.PNG) == 0 })
 }
 
 // homeOf is the sheet that a chart belongs on: the one whose table it draws,
 // else the main sheet of its section.
-func homeOf(p charts.Chart) string {
-	switch p.Name {
+func homeOf(name, section string) string {
+	switch name {
 	case "rate_against_age":
 		return moldsSheet
 	case "dwell_guide":
@@ -120,7 +125,7 @@ func homeOf(p charts.Chart) string {
 	case "budget":
 		return budgetSheet
 	}
-	switch p.Section {
+	switch section {
 	case charts.SectionWall:
 		return wallSheet
 	case charts.SectionLife:

@@ -236,7 +236,7 @@ func sampleAdvice() []advice.Item {
 }
 
 // samplePictures are plain pictures of the size of real charts, one a section.
-func samplePictures(t *testing.T) []charts.Chart {
+func samplePictures(t *testing.T) charts.Drawn {
 	t.Helper()
 	var pics []charts.Chart
 	for _, c := range []charts.Chart{

@@ -250,6 +250,7 @@ func (s *sheet) fill(a area, of filling) {
 	} else {
 		s.b.fail(s.b.file.AddTable(s.name, &t))
 	}
+	s.b.setTableAside(t.Name)
 }
 
 // rowOf is row i of a table: its values and how they are drawn.

@@ -14,7 +14,6 @@ import (
 	"moldwright/pipeline"
 	"moldwright/pipeline/scratch"
 	"moldwright/pipeline/tables"
-	"moldwright/reports/charts"
 )
 
 // book is a workbook in the making. The first error stops everything that
@@ -22,7 +21,7 @@ import (
 type book struct {
 	file     *excelize.File
 	res      pipeline.Result
-	pics     []charts.Chart
+	pics     Charts
 	home     string // first sheet, to which the others lead back
 	limits   limits
 	styles   map[look]int
@@ -30,6 +29,7 @@ type book struct {
 	headings map[string]int              // header row of the sheets written so far
 	parts    map[string]int              // number of each sheet's part in the file
 	results  map[string]map[string]value // what each formula gives, by sheet and cell
+	tables   [][]byte                    // the parts of tables made so far, as the library wrote them
 	places   map[about]place
 	figures  []figure // key figures, in the order in which they were written
 	err      error
@@ -48,11 +48,11 @@ func usualLimits() limits { return limits{stream: 4000, most: 5000, long: 20_000
 
 // Write writes the workbook of a result, with its charts as pictures. The same
 // result gives the same bytes.
-func Write(w io.Writer, res pipeline.Result, pics []charts.Chart) error {
+func Write(w io.Writer, res pipeline.Result, pics Charts) error {
 	return write(w, res, pics, usualLimits())
 }
 
-func write(w io.Writer, res pipeline.Result, pics []charts.Chart, lim limits) error {
+func write(w io.Writer, res pipeline.Result, pics Charts, lim limits) error {
 	return bind(w, book{res: res, pics: pics, limits: lim, home: summarySheet}, func(b *book) {
 		b.answers()
 		b.summary()
@@ -82,7 +82,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
 	orderContentTypes(f)
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.withResults()) })
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.mended()) })
 	if _, err := f.WriteTo(w); err != nil {
 		return fmt.Errorf("writing the workbook: %w", err)
 	}

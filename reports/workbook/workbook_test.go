@@ -15,11 +15,10 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"moldwright/pipeline"
-	"moldwright/reports/charts"
 )
 
 // made writes a workbook and opens it again.
-func made(t *testing.T, res pipeline.Result, pics []charts.Chart, lim limits) (*excelize.File, []byte) {
+func made(t *testing.T, res pipeline.Result, pics Charts, lim limits) (*excelize.File, []byte) {
 	t.Helper()
 	var buf bytes.Buffer
 	require.NoError(t, write(&buf, res, pics, lim))

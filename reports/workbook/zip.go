@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"path"
 	"slices"
 )
 
@@ -55,7 +56,7 @@ func (z *orderedZip) Close() error {
 	})
 	zw := zip.NewWriter(z.out)
 	for _, p := range z.parts {
-		w, err := zw.Create(p.name)
+		w, err := zw.CreateHeader(&zip.FileHeader{Name: p.name, Method: methodFor(p.name)})
 		if err != nil {
 			return err
 		}
@@ -68,4 +69,12 @@ func (z *orderedZip) Close() error {
 		}
 	}
 	return zw.Close()
+}
+
+// methodFor stores pictures as they are, since they are compressed already.
+func methodFor(part string) uint16 {
+	if path.Ext(part) == ".png" {
+		return zip.Store
+	}
+	return zip.Deflate
 }
