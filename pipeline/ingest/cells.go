@@ -218,7 +218,7 @@ func (b *block) settleNumber(col *column, decl tables.Column, q quantity.Quantit
 	}
 	limit := limitOf(b.table.Name, decl.Name)
 	known := col.habit.stored == grid.AsTime
-	minutes, fraction := dayFraction(q, x, keep, limit, known || def.Pattern == quantity.HoursMinutes)
+	minutes, fraction := dayFraction(q, x, keep, limit, known, def.Pattern == quantity.HoursMinutes)
 	if fraction {
 		x = minutes / keep.Scale
 	}
@@ -265,17 +265,17 @@ func (b *block) loosely(col *column, decl tables.Column, q quantity.Quantity) *f
 // dayFraction reads a plain number of a column of durations as a fraction of a
 // day, as spreadsheets store 0:22, where that is known from the format of the
 // cells or the header, or where the number would otherwise be too small to be
-// believed. A 20 that was typed among such times is no 20 days: it is read as it
-// stands where only that can be believed.
-func dayFraction(q quantity.Quantity, x float64, keep quantity.Unit, l limit, known bool) (minutes float64, ok bool) {
+// believed. A 20 that was typed among cells with a format of times is no 20 days: it
+// is read as it stands where only that can be believed.
+func dayFraction(q quantity.Quantity, x float64, keep quantity.Unit, l limit, byFormat, byHeader bool) (minutes float64, ok bool) {
 	if keep.Dim != quantity.Duration || !q.Plain || q.Written <= 0 {
 		return 0, false
 	}
 	minutes = quantity.ToMinute(q.Written * 1440)
-	if known && !l.holds(minutes/keep.Scale) && l.holds(x) {
+	if byFormat && !byHeader && !l.holds(minutes/keep.Scale) && l.holds(x) {
 		return 0, false
 	}
-	return minutes, known || q.Written < 1 && x < l.low && l.holds(minutes/keep.Scale)
+	return minutes, byFormat || byHeader || q.Written < 1 && x < l.low && l.holds(minutes/keep.Scale)
 }
 
 func numberFault(err error, decl tables.Column) *fault {

@@ -24,7 +24,7 @@ func (b *block) surveySize(col *column, decl tables.Column) {
 	var believed, strange []float64
 	take := func(q quantity.Quantity) {
 		x := q.Base / keep.Scale
-		if minutes, ok := dayFraction(q, x, keep, limit, col.habit.stored == grid.AsTime || def.Pattern == quantity.HoursMinutes); ok {
+		if minutes, ok := dayFraction(q, x, keep, limit, col.habit.stored == grid.AsTime, def.Pattern == quantity.HoursMinutes); ok {
 			x = minutes / keep.Scale
 		}
 		if limit.holds(x) {

@@ -109,16 +109,19 @@ func (k *Known) Course(path Path) Path {
 // each its ascending draws. By the settings' own course any is given as that; where
 // they leave it to the data, straight and wandering ones are to be had, too.
 func (k *Known) Remaining(path Path) ([]tables.RemainingCasts, [][]float64) {
-	return k.look(k.paths(path), 0)
+	return k.look(k.paths(path), 0, anyForm)
 }
 
 // look forecasts the molds in use with the longest dwells changed by so much on the
 // log scale, on all cores.
-func (k *Known) look(p *paths, longer float64) ([]tables.RemainingCasts, [][]float64) {
+func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([]tables.RemainingCasts, [][]float64) {
 	rows, draws := make([]tables.RemainingCasts, len(k.inUse)), make([][]float64, len(k.inUse))
 	one := func(i int) {
 		m := k.inUse[i]
 		mold := k.log.Molds[m]
+		if !wanted(mold.Form) {
+			return
+		}
 		if k.frames[i].lives == nil {
 			var laws []logistic.UnitLaw
 			if k.rejects != nil {

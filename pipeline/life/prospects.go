@@ -19,7 +19,7 @@ type NewMold struct {
 // Prospects are predictive draws of casts, ascending: of molds in use, as Run's
 // Draws, but under a changed longest dwell, and of new molds under the present one.
 type Prospects struct {
-	InUse [][][]float64 // by factor asked for, then by mold in use as in Answer.Remaining
+	InUse [][][]float64 // by factor asked for, then by mold in use as in Answer.Remaining; none for molds of forms that no new mold is asked for of, if any is
 	New   [][]float64   // by new mold asked for
 }
 
@@ -52,7 +52,7 @@ func (k *Known) Look(walls wall.Answer, longer []float64, fresh []NewMold) (Pros
 	p := k.paths(k.set.Path)
 	var out Prospects
 	for _, factor := range longer {
-		_, draws := k.look(p, math.Log(factor))
+		_, draws := k.look(p, math.Log(factor), formsOf(fresh))
 		out.InUse = append(out.InUse, draws)
 	}
 	for _, n := range fresh {
@@ -84,6 +84,21 @@ func (k *Known) Look(walls wall.Answer, longer []float64, fresh []NewMold) (Pros
 	}
 	return out, nil
 }
+
+// formsOf tells of a form whether a new mold of it is asked for; all forms are where
+// none is. A plan for a few forms need not look at the thousands of molds of others.
+func formsOf(fresh []NewMold) func(form string) bool {
+	if len(fresh) == 0 {
+		return anyForm
+	}
+	asked := map[string]bool{}
+	for _, n := range fresh {
+		asked[history.Fold(n.Form)] = true
+	}
+	return func(form string) bool { return asked[history.Fold(form)] }
+}
+
+func anyForm(string) bool { return true }
 
 // unseen is the unit of a mold that is not in the log.
 const unseen = -1

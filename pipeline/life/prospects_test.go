@@ -33,4 +33,13 @@ func TestProspects(t *testing.T) {
 	require.Greater(t, more, len(ans.Draws)/2)
 	require.Greater(t, middle(ahead.New[0]), middle(ans.Draws[len(ans.Draws)/2]))
 	require.Len(t, ahead.New[1], set.Draws)
+
+	other, err := Look(log, s, walls, set, 1, []float64{1}, []NewMold{{Form: "unheard of", Kind: "split"}})
+	require.NoError(t, err)
+	for _, draws := range other.InUse[0] {
+		require.Empty(t, draws, "molds of forms that nobody asks of are not looked at")
+	}
+	all, err := Look(log, s, walls, set, 1, []float64{1}, nil)
+	require.NoError(t, err)
+	require.Equal(t, ans.Draws, all.InUse[0])
 }
