@@ -74,18 +74,7 @@ func (b *block) eachNumber(col *column, f func(x float64) bool) bool {
 	if b.sheet.Kind(col.at) != grid.IsNumber {
 		return false
 	}
-	var seen []bool
-	if b.sheet.Repeats(col.at) {
-		seen = make([]bool, b.sheet.Codes(col.at))
-	}
-	for i := b.from; i < b.to; i++ {
-		code := b.sheet.Code(i, col.at)
-		if code == 0 || seen != nil && seen[code] {
-			continue
-		}
-		if seen != nil {
-			seen[code] = true
-		}
+	for _, code := range b.codes(col) {
 		if !f(b.sheet.Value(col.at, code).Number) {
 			break
 		}

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"iter"
 	"strings"
 
 	"moldwright/pipeline/ingest/grid"
@@ -61,21 +62,33 @@ func (b *block) survey() {
 	}
 }
 
+// codes walks over the rows of the block that hold something in the column, those
+// that hold the same most of the time once, with the code of what they hold.
+func (b *block) codes(col *column) iter.Seq2[int, uint32] {
+	return func(yield func(row int, code uint32) bool) {
+		var seen []bool
+		if b.sheet.Repeats(col.at) {
+			seen = make([]bool, b.sheet.Codes(col.at))
+		}
+		for i := b.from; i < b.to; i++ {
+			code := b.sheet.Code(i, col.at)
+			if code == 0 || seen != nil && seen[code] {
+				continue
+			}
+			if seen != nil {
+				seen[code] = true
+			}
+			if !yield(i, code) {
+				return
+			}
+		}
+	}
+}
+
 // each calls f with every text of the column in the block's rows, most of them
 // once however often they stand there.
 func (b *block) each(col *column, f func(text string)) {
-	var seen []bool
-	if b.sheet.Repeats(col.at) {
-		seen = make([]bool, b.sheet.Codes(col.at))
-	}
-	for i := b.from; i < b.to; i++ {
-		code := b.sheet.Code(i, col.at)
-		if code == 0 || seen != nil && seen[code] {
-			continue
-		}
-		if seen != nil {
-			seen[code] = true
-		}
+	for i := range b.codes(col) {
 		f(b.sheet.Cell(i, col.at))
 	}
 }
