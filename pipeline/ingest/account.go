@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"slices"
 
 	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
@@ -32,8 +31,8 @@ type account struct {
 
 // ledger keeps what became of the rows of one block.
 type ledger struct {
-	from    int     // of the first row, in the sheet's rows
-	numbers []int32 // of the rows, ascending
+	from    int              // of the first row, in the sheet's rows
+	numbers *grid.RowNumbers // of the sheet's rows
 	fates   []fate
 	turned  bool
 	headed  bool  // the rows are numbered one by one, so that numbers has none
@@ -53,7 +52,7 @@ func headRows(s *grid.Sheet) int {
 
 // open begins the ledger of a block, which stands on the sheet s of the file.
 func (a *account) open(b *block, s *grid.Sheet) *ledger {
-	l := &ledger{from: b.from, fates: make([]fate, max(b.to-b.from, 0)), turned: b.turned, numbers: b.sheet.Numbers(b.from, b.to), headed: s.Headed}
+	l := &ledger{from: b.from, fates: make([]fate, max(b.to-b.from, 0)), turned: b.turned, numbers: b.sheet.Numbers(), headed: s.Headed}
 	if b.turned {
 		for _, col := range b.columns {
 			if i, ok := s.Find(col.at + 1); ok && !col.other && col.header != "" {
@@ -67,11 +66,11 @@ func (a *account) open(b *block, s *grid.Sheet) *ledger {
 
 // move changes the fate of a row that counted as used.
 func (l *ledger) move(row int32, to fate) {
-	if i := int(row) - l.from; l.headed && i >= 0 && i < len(l.fates) {
-		l.fates[i] = to
-		return
+	i, ok := int(row), l.headed
+	if !ok {
+		i, ok = l.numbers.Find(int(row))
 	}
-	if i, ok := slices.BinarySearch(l.numbers, row); ok {
+	if i -= l.from; ok && i >= 0 && i < len(l.fates) {
 		l.fates[i] = to
 	}
 }

@@ -15,35 +15,18 @@ const probation = 2048
 // knows its types keeps numbers in place of texts.
 type column struct {
 	pages  []page
-	texts  []string          // texts[0] is the empty cell
-	codes  map[string]uint32 // of the texts; nil once hardly any came twice
-	once   onceTexts         // the texts after those, once hardly any came twice in a large file
-	hits   int               // cells whose text was there already, on probation
-	last   uint32            // the text of the cell before
-	weight int               // slots that its pages take
-	filled int               // cells with content
-	typed  *typed            // in place of texts, nil where it has texts
-}
-
-// page is a piece of a column: the numbers of texts in two bytes each, or in
-// four where there are too many texts for that.
-type page struct {
-	two  *[PageRows]uint16
-	four *[PageRows]uint32
-}
-
-func (p page) at(i int) uint32 {
-	switch {
-	case p.two != nil:
-		return uint32(p.two[i])
-	case p.four != nil:
-		return p.four[i]
-	}
-	return 0
+	texts  []string   // texts[0] is the empty cell
+	index  *textIndex // of the texts; nil once hardly any came twice
+	once   onceTexts  // the texts after those, once hardly any came twice in a large file
+	hits   int        // cells whose text was there already, on probation
+	last   uint32     // the text of the cell before
+	weight int        // slots that its pages take
+	filled int        // cells with content
+	typed  *typed     // in place of texts, nil where it has texts
 }
 
 func newColumn() *column {
-	return &column{texts: []string{""}, codes: map[string]uint32{}}
+	return &column{texts: []string{""}, index: newIndex()}
 }
 
 // text is the text with a number.
@@ -78,64 +61,64 @@ func (c *column) codeOf(text string, keep func(string) string) uint32 {
 	if text == "" {
 		return 0
 	}
-	if c.codes != nil {
-		if k, ok := c.codes[text]; ok {
+	next := uint32(c.count())
+	if c.index != nil {
+		k, found := c.index.code(c.index.key(text), text, next)
+		if found {
 			c.hits++
 			c.last = k
 			return k
 		}
 	}
-	k := uint32(c.count())
-	if keep != nil && c.codes == nil {
+	c.last = next
+	if keep != nil && c.index == nil {
 		c.once.add(text)
-		c.last = k
-		return k
+		return next
 	}
 	if keep != nil {
 		text = keep(text)
 	}
 	c.texts = append(c.texts, text)
-	c.last = k
-	if c.codes != nil {
-		c.codes[text] = k
-		if len(c.texts)%probation == 0 && c.hits < len(c.texts)/2 {
-			c.codes = nil // numbers of casts, readings with many digits: each its own
-		}
+	if c.index != nil && len(c.texts)%probation == 0 && c.hits < len(c.texts)/2 {
+		c.index = nil // numbers of casts, readings with many digits: each its own
 	}
-	return k
+	return next
 }
 
 // set puts a text's number into a row.
 func (c *column) set(row int, code uint32) {
-	at := row / PageRows
-	if code == 0 && (at >= len(c.pages) || c.pages[at] == page{}) {
+	if code == 0 && (row/PageRows >= len(c.pages) || c.pages[row/PageRows].codes == nil) {
 		return
 	}
+	p := c.page(row/PageRows, code)
+	c.filled++
+	p.set(row%PageRows, code)
+}
+
+// fill puts the numbers of texts, of which most is the largest and cells are not 0,
+// into rows that had none.
+func (c *column) fill(row int, codes []uint32, most uint32, cells int) {
+	c.filled += cells
+	for len(codes) > 0 {
+		from := row % PageRows
+		n := min(len(codes), PageRows-from)
+		c.page(row/PageRows, most).fill(from, codes[:n])
+		row, codes = row+n, codes[n:]
+	}
+}
+
+// page is a page of the column with room for numbers up to one.
+func (c *column) page(at int, most uint32) *page {
 	for at >= len(c.pages) {
 		c.pages = append(c.pages, page{})
 		c.weight += 4
 	}
 	p := &c.pages[at]
-	switch {
-	case *p == page{} && code <= 0xffff:
-		p.two = new([PageRows]uint16)
+	if p.codes == nil {
 		c.weight += PageRows
-	case *p == page{}:
-		p.four = new([PageRows]uint32)
-		c.weight += PageRows
-	case p.two != nil && code > 0xffff:
-		p.four = new([PageRows]uint32)
-		for i, k := range p.two {
-			p.four[i] = uint32(k)
-		}
-		p.two = nil
 	}
-	c.filled++
-	if p.two != nil {
-		p.two[row%PageRows] = uint16(code)
-		return
-	}
-	p.four[row%PageRows] = code
+	p.widen(most)
+	return p
 }
 
 // at is the number of the text in a row, 0 where the cell is empty.
@@ -144,4 +127,18 @@ func (c *column) at(row int) uint32 {
 		return c.pages[k].at(row % PageRows)
 	}
 	return 0
+}
+
+// codes are the numbers of the texts of rows from one on, as many as room holds.
+func (c *column) codes(from int, room []uint32) {
+	for len(room) > 0 {
+		at := from % PageRows
+		n := min(len(room), PageRows-at)
+		if k := from / PageRows; k < len(c.pages) {
+			c.pages[k].read(at, room[:n])
+		} else {
+			clear(room[:n])
+		}
+		from, room = from+n, room[n:]
+	}
 }

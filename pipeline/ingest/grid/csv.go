@@ -131,7 +131,7 @@ func (s *Sheet) addLines(raw []byte, sep rune, number int) {
 }
 
 func (s *Sheet) lastNumber() int {
-	if len(s.numbers) == 0 {
+	if s.Len() == 0 {
 		return 0
 	}
 	return s.Number(s.Len() - 1)
@@ -170,10 +170,10 @@ func separator(text []byte, tabs bool, score Score) rune {
 
 // evenness counts the rows that have the commonest number of cells above one.
 func evenness(s *Sheet) int {
-	counts := map[uint16]int{}
+	counts := map[int]int{}
 	most := 0
-	for _, width := range s.widths {
-		if width > 1 {
+	for i := range s.Len() {
+		if width := s.widths.at(i); width > 1 {
 			counts[width]++
 			most = max(most, counts[width])
 		}

@@ -1,6 +1,9 @@
 package grid
 
-import "unsafe"
+import (
+	"slices"
+	"unsafe"
+)
 
 // onceTexts are texts of which hardly any comes twice, one behind the other in
 // blocks: tens of millions of separate texts would keep the clearing of memory
@@ -16,6 +19,8 @@ const (
 	onceLongest = 1 << 12
 	isLong      = 1<<32 - 1
 )
+
+func (o *onceTexts) grow(n int) { o.refs = slices.Grow(o.refs, n) }
 
 func (o *onceTexts) add(s string) {
 	n := len(o.blocks)

@@ -3,10 +3,6 @@ package grid
 import (
 	"context"
 	"runtime"
-	"slices"
-	"strings"
-
-	"moldwright/pipeline/ingest/quantity"
 )
 
 // chunkBytes is how much of a text file is parted into cells in one go. It
@@ -17,171 +13,164 @@ const chunkBytes = 2 << 20
 // and every separator parts two cells. Pieces of it are parted on all cores and
 // put together in order.
 func (s *Sheet) readPlain(ctx context.Context, text string, sep byte) error {
-	type piece struct {
-		sheet *Sheet
-		lines int
+	if len(text) <= chunkBytes {
+		p := &piece{}
+		(&lineReader{sep: sep}).read(text, p)
+		(&joiner{sheet: s}).join(p)
+		return ctx.Err()
 	}
-	size := len(text)
-	pieces := make(chan chan piece, runtime.GOMAXPROCS(0)+1)
-	stop := make(chan struct{})
-	defer close(stop)
+	parts := newReaders(sep)
+	defer parts.end()
 	go func() {
-		defer close(pieces)
-		for text != "" {
-			end := len(text)
+		defer close(parts.queue)
+		for rest := text; rest != ""; {
+			end := len(rest)
 			if end > chunkBytes {
-				end = chunkBytes
-				if i := strings.IndexByte(text[end:], '\n'); i >= 0 {
-					end += i + 1
-				} else {
-					end = len(text)
-				}
+				end = chunkBytes + lineEnd(rest[chunkBytes:])
 			}
-			part, done := text[:end], make(chan piece, 1)
-			text = text[end:]
-			select {
-			case pieces <- done:
-			case <-stop:
+			if !parts.part(read{text: rest[:end]}) {
 				return
 			}
-			go func() {
-				p := &Sheet{Text: true}
-				done <- piece{p, p.readLines(part, sep)}
-			}()
+			rest = rest[end:]
 		}
 	}()
-	lines := 0
-	for done := range pieces {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		p := <-done
-		if lines == 0 && size > chunkBytes {
-			s.expect(p.sheet, size/chunkBytes+1)
-		}
-		s.join(p.sheet, lines)
-		lines += p.lines
-	}
-	return nil
+	_, err := parts.join(ctx, s, len(text))
+	return err
 }
 
-// readLines adds the rows of a piece of text and counts its lines.
-func (s *Sheet) readLines(text string, sep byte) (lines int) {
-	var starts [64]int // of the cells of the line
-	for from := 0; from < len(text); {
-		lines++
-		cells, start, at := starts[:0], from, from
-		for ; at < len(text); at++ {
-			c := text[at]
-			if c > sep && c != '\n' {
-				continue
-			}
-			if c == '\n' {
-				break
-			}
-			if c == sep {
-				cells = append(cells, start)
-				start = at + 1
-			}
-		}
-		cells = append(cells, start, at+1)
-		s.addLine(text, cells, lines)
-		from = at + 1
-	}
-	return lines
+// readers part pieces of text on all cores.
+type readers struct {
+	queue chan chan read // what was read, or will be, in the order of the text
+	tasks chan task
+	stop  chan struct{}
+	rooms chan []byte // that nobody uses any more
+	spare chan *piece
 }
 
-// addLine adds a line as a row: cell i of it stands before the sign that
-// precedes the start of cell i+1.
-func (s *Sheet) addLine(text string, starts []int, number int) {
-	n := len(starts) - 1
-	s.cells += n
-	row := -1
-	for i := range n {
-		from, to := starts[i], starts[i+1]-1
-		if to > from && text[to-1] == '\r' && i == n-1 {
-			to--
-		}
-		if from == to {
-			continue
-		}
-		cell := quantity.Clean(text[from:to])
-		if cell == "" {
-			continue
-		}
-		if row < 0 {
-			row = s.begin(number)
-		}
-		if i >= MaxColumns {
-			s.WiderRows++
+// read is a piece of text on its way: parted into cells, or why not.
+type read struct {
+	text  string
+	room  []byte // in which the text stands, nil where that is not to be used again
+	piece *piece
+	sheet *Sheet // in place of piece, of a text with quotation marks
+	lines int    // of the sheet
+	err   error
+}
+
+type task struct {
+	read
+	done chan read
+}
+
+func newReaders(sep byte) *readers {
+	cores := runtime.GOMAXPROCS(0)
+	r := &readers{
+		queue: make(chan chan read, cores+1), tasks: make(chan task), stop: make(chan struct{}),
+		rooms: make(chan []byte, cores+3), spare: make(chan *piece, cores+3),
+	}
+	for k := range cores {
+		go r.work(&lineReader{number: k, sep: sep})
+	}
+	return r
+}
+
+// end lets the readers go.
+func (r *readers) end() { close(r.stop) }
+
+func (r *readers) work(lines *lineReader) {
+	for {
+		select {
+		case <-r.stop:
 			return
-		}
-		s.put(row, i, cell)
-		s.widths[row] = uint16(i + 1)
-	}
-}
-
-// expect makes room for so many parts like the first.
-func (s *Sheet) expect(first *Sheet, parts int) {
-	n := min(len(first.numbers)*parts, MaxLines)
-	s.numbers, s.widths = slices.Grow(s.numbers, n), slices.Grow(s.widths, n)
-	for at, c := range first.columns {
-		if at == len(s.columns) {
-			s.columns = append(s.columns, newColumn())
-		}
-		if c.codes == nil {
-			if s.keep != nil {
-				s.columns[at].once.refs = slices.Grow(s.columns[at].once.refs, n)
+		case t := <-r.tasks:
+			select {
+			case t.piece = <-r.spare:
+			default:
+				t.piece = &piece{}
+			}
+			if t.room != nil && !isText(t.room) {
+				t.err = errOtherText
 			} else {
-				s.columns[at].texts = slices.Grow(s.columns[at].texts, n)
+				lines.read(t.text, t.piece)
 			}
+			t.done <- t.read
 		}
 	}
 }
 
-// join adds the rows of a part whose first line follows on that many others.
-func (s *Sheet) join(part *Sheet, lines int) {
-	s.cells += part.cells
-	s.WiderRows += part.WiderRows
-	for _, row := range part.BrokenQuotes {
-		s.BrokenQuotes = append(s.BrokenQuotes, row+lines)
+// part has a text parted; false once nobody waits for it any more.
+func (r *readers) part(of read) bool {
+	done := make(chan read, 1)
+	return r.hand(done) && r.task(task{of, done})
+}
+
+func (r *readers) task(t task) bool {
+	select {
+	case r.tasks <- t:
+		return true
+	case <-r.stop:
+		return false
 	}
-	if part.Stop.Row > 0 && s.Stop.Row == 0 {
-		s.Stop = Stop{part.Stop.Row + lines, part.Stop.Why}
+}
+
+// hand puts what will be read into the queue.
+func (r *readers) hand(done chan read) bool {
+	select {
+	case r.queue <- done:
+		return true
+	case <-r.stop:
+		return false
 	}
-	first := len(s.numbers)
-	kept := len(part.numbers)
-	for kept > 0 && int(part.numbers[kept-1])+lines > MaxLines {
-		kept--
-	}
-	if s.full() {
-		kept = 0
-	}
-	s.RowsBeyond += len(part.numbers) - kept
-	for i := range kept {
-		s.numbers = append(s.numbers, part.numbers[i]+int32(lines))
-	}
-	s.widths = append(s.widths, part.widths[:kept]...)
-	for at, from := range part.columns {
-		if at == len(s.columns) {
-			s.columns = append(s.columns, newColumn())
+}
+
+// join puts all that is read of a text of so many bytes together.
+func (r *readers) join(ctx context.Context, s *Sheet, size int) (lines int, err error) {
+	j := &joiner{sheet: s}
+	for done := range r.queue {
+		if err := ctx.Err(); err != nil {
+			return 0, err
 		}
-		to := s.columns[at]
-		codes := make([]uint32, len(from.texts))
-		for k, text := range from.texts {
-			codes[k] = to.codeOf(text, s.keep)
+		var of read
+		select {
+		case of = <-done:
+		case <-ctx.Done():
+			return 0, ctx.Err()
 		}
-		to.hits += max(0, kept-len(from.texts))
-		before := to.weight
-		for page, of := range from.pages {
-			start := page * PageRows
-			for i := range min(PageRows, max(0, kept-start)) {
-				if k := of.at(i); k != 0 {
-					to.set(first+start+i, codes[k])
-				}
-			}
+		if of.err != nil {
+			return 0, of.err
 		}
-		s.weight += to.weight - before
-		s.filled += from.filled
+		first := s.Len() == 0
+		if of.sheet != nil {
+			j.joinSheet(of.sheet, of.lines)
+		} else {
+			j.join(of.piece)
+			of.piece.clear()
+			of.piece.once = s.neverTwice(of.piece.once)
+			offer(r.spare, of.piece)
+		}
+		if first && size > chunkBytes {
+			s.expect(size/chunkBytes + 1)
+		}
+		if of.room != nil {
+			offer(r.rooms, of.room)
+		}
 	}
+	return j.lines, nil
+}
+
+// offer keeps a thing to be used again, where there is room for it.
+func offer[T any](to chan T, thing T) {
+	select {
+	case to <- thing:
+	default:
+	}
+}
+
+// neverTwice tells for each column whether hardly any of its texts comes twice.
+func (s *Sheet) neverTwice(room []bool) []bool {
+	room = room[:0]
+	for _, c := range s.columns {
+		room = append(room, c.index == nil)
+	}
+	return room
 }

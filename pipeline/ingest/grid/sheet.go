@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"slices"
 	"unicode/utf8"
 
 	"moldwright/pipeline/ingest/quantity"
@@ -24,8 +23,8 @@ type Sheet struct {
 	Name   string // "" for CSV
 	Hidden bool
 
-	numbers []int32 // of the rows with any content, top to bottom
-	widths  []uint16
+	numbers RowNumbers // of the rows with any content, top to bottom
+	widths  widths
 	columns []*column
 	weight  int // slots that the columns' pages take
 
@@ -67,7 +66,7 @@ func (s *Sheet) Len() int {
 	if s.Headed {
 		return s.rows
 	}
-	return len(s.numbers)
+	return s.numbers.rows
 }
 
 // Number is the number of row i, from 1 as spreadsheet programs count.
@@ -75,24 +74,18 @@ func (s *Sheet) Number(i int) int {
 	if s.Headed {
 		return i
 	}
-	return int(s.numbers[i])
+	return s.numbers.At(i)
 }
 
-// Numbers are the numbers of rows from one up to another, none for a headed sheet.
-// They must not be changed.
-func (s *Sheet) Numbers(from, to int) []int32 {
-	if s.Headed || from >= to {
-		return nil
-	}
-	return s.numbers[from:to:to]
-}
+// Numbers are the numbers of the rows; they have none for a headed sheet.
+func (s *Sheet) Numbers() *RowNumbers { return &s.numbers }
 
 // Find gives the place of the row with a number, or of the first one after it.
 func (s *Sheet) Find(number int) (i int, ok bool) {
 	if s.Headed {
 		return min(max(number, 0), s.rows), number >= 0 && number < s.rows
 	}
-	return slices.BinarySearch(s.numbers, int32(min(number, MaxLines)))
+	return s.numbers.Find(number)
 }
 
 // Forget gives up the cells of rows from one up to another, as far as they fill
@@ -129,6 +122,15 @@ func (s *Sheet) Code(i, at int) uint32 {
 	return s.columns[at].at(i)
 }
 
+// CodesFrom gives the codes of a column in the rows from one on, as many as room holds.
+func (s *Sheet) CodesFrom(from, at int, room []uint32) {
+	if at >= len(s.columns) {
+		clear(room)
+		return
+	}
+	s.columns[at].codes(from, room)
+}
+
 // Codes is above all codes of a column.
 func (s *Sheet) Codes(at int) int {
 	if at >= len(s.columns) {
@@ -144,9 +146,9 @@ func (s *Sheet) Repeats(at int) bool {
 		return false
 	}
 	if t := s.columns[at].typed; t != nil {
-		return t.codes != nil
+		return t.index != nil
 	}
-	return s.columns[at].codes != nil
+	return s.columns[at].index != nil
 }
 
 // Set writes a text into a cell of a row that is there.
@@ -157,7 +159,7 @@ func (s *Sheet) Set(i, at int, text string) {
 	c := s.columns[at]
 	c.set(i, c.code(quantity.Clean(text)))
 	if !s.Headed {
-		s.widths[i] = max(s.widths[i], uint16(at+1))
+		s.widths.set(i, max(s.widths.at(i), at+1))
 	}
 }
 
@@ -178,7 +180,7 @@ func (r Row) Width() int {
 	if r.sheet.Headed {
 		return len(r.sheet.columns)
 	}
-	return int(r.sheet.widths[r.index])
+	return r.sheet.widths.at(r.index)
 }
 
 // Cell is the text of a cell without surrounding space, "" beyond the row's end.
@@ -217,7 +219,7 @@ func (s *Sheet) add(number int, cells []string) {
 	for at, text := range cells {
 		s.put(row, at, quantity.Clean(text))
 	}
-	s.widths[row] = uint16(len(cells))
+	s.widths.set(row, len(cells))
 }
 
 // full reports whether the sheet holds as much as is read of one. That of a text
@@ -239,9 +241,9 @@ func (s *Sheet) mostRows() int {
 
 // begin starts a row and gives its index.
 func (s *Sheet) begin(number int) int {
-	s.numbers = append(s.numbers, int32(number))
-	s.widths = append(s.widths, 0)
-	return len(s.numbers) - 1
+	s.numbers.add(number)
+	s.widths.add(0)
+	return s.numbers.rows - 1
 }
 
 // put writes a cell of the row.

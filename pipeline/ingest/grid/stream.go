@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"io"
-	"runtime"
 	"strings"
 	"unicode/utf8"
 	"unsafe"
@@ -15,120 +14,96 @@ import (
 // and never held as a whole. What comes out is the same.
 const StreamFrom = 32 << 20
 
-// StreamCSV reads a text file of rows as ReadCSV does, in two passes over the file:
-// the first tells how it is written, the second reads the cells. A file that is
-// not in UTF-8 is held as a whole, up to MaxFileBytes.
+// StreamCSV reads a text file of rows as ReadCSV does. One that is not written as
+// nearly all are is looked through first; what is not in UTF-8 is held as a whole, up
+// to MaxFileBytes.
 func StreamCSV(ctx context.Context, name string, in io.ReaderAt, size int64, score Score) (Book, error) {
 	return streamCSV(ctx, name, in, size, score, chunkBytes)
 }
 
 func streamCSV(ctx context.Context, name string, in io.ReaderAt, size int64, score Score, piece int64) (Book, error) {
-	facts, err := factsOf(ctx, in, size)
+	b, err := inOnePass(ctx, name, in, size, score, piece)
+	if errors.Is(err, errOtherText) {
+		b, err = inTwoPasses(ctx, name, in, size, score, piece)
+	}
 	switch {
 	case ctx.Err() != nil:
 		return Book{}, ctx.Err()
 	case err != nil:
 		return unreadable("the file cannot be read to its end"), nil
+	}
+	return b, nil
+}
+
+// errOtherText says that a text is not written as nearly all are: in UTF-8, in lines
+// that end with line feeds and have no more than MaxLine bytes.
+var errOtherText = errors.New("grid: not a plain text of lines")
+
+// inOnePass reads a text that is written as nearly all are, and fails with errOtherText
+// as soon as it meets another.
+func inOnePass(ctx context.Context, name string, in io.ReaderAt, size int64, score Score, piece int64) (Book, error) {
+	head := make([]byte, min(size, headBytes+4))
+	if _, err := in.ReadAt(head, 0); err != nil && !errors.Is(err, io.EOF) {
+		return Book{}, err
+	}
+	start := startOf(head)
+	if start < 0 || bytes.IndexByte(head, '\n') < 0 {
+		return Book{}, errOtherText
+	}
+	return readPieces(ctx, name, &pieces{in: in, at: start, size: size, piece: piece}, score)
+}
+
+// inTwoPasses tells how a text is written before it reads the cells. What is not in
+// UTF-8 is held as a whole.
+func inTwoPasses(ctx context.Context, name string, in io.ReaderAt, size int64, score Score, piece int64) (Book, error) {
+	facts, err := factsOf(ctx, in, size)
+	switch {
+	case err != nil:
+		return Book{}, err
 	case !facts.utf8 && size > MaxFileBytes:
 		return unreadable("the file is larger than 1 GiB and not in UTF-8"), nil
 	case !facts.utf8:
 		data := make([]byte, size)
 		if _, err := in.ReadAt(data, 0); err != nil && !errors.Is(err, io.EOF) {
-			return unreadable("the file cannot be read to its end"), nil
+			return Book{}, err
 		}
 		return ReadCSV(ctx, name, data, score)
 	case facts.longest > MaxLine:
 		return unreadable("the file has a line of more than 16 MiB, as no log has"), nil
 	}
-	src := &pieces{in: in, at: facts.start, size: size, piece: piece, returns: !facts.lines && facts.returns}
-	head := make([]byte, min(size-facts.start, 1<<16+1))
-	if _, err := in.ReadAt(head, facts.start); err != nil && !errors.Is(err, io.EOF) {
-		return unreadable("the file cannot be read to its end"), nil
+	return readPieces(ctx, name, &pieces{in: in, at: facts.start, size: size, piece: piece, returns: !facts.lines && facts.returns, looked: true}, score)
+}
+
+// headBytes is how much of a file tells what parts its cells.
+const headBytes = 1 << 16
+
+func readPieces(ctx context.Context, name string, src *pieces, score Score) (Book, error) {
+	head := make([]byte, min(src.size-src.at, headBytes+1))
+	if _, err := src.in.ReadAt(head, src.at); err != nil && !errors.Is(err, io.EOF) {
+		return Book{}, err
 	}
 	sep := separator(src.mended(head), strings.HasSuffix(strings.ToLower(name), ".tsv"), score)
 	s := &Sheet{Text: true, Semicolons: sep == ';', keep: keeper()}
-	if err := s.readStream(ctx, src, sep, size-facts.start); err != nil {
-		if ctx.Err() != nil {
-			return Book{}, ctx.Err()
-		}
-		return unreadable("the file cannot be read to its end"), nil
+	if err := s.readStream(ctx, src, sep, src.size-src.at); err != nil {
+		return Book{}, err
 	}
 	return Book{Sheets: []*Sheet{s}}, nil
 }
 
-// facts are how a text file is written.
-type facts struct {
-	start   int64 // of the text, behind a byte order mark
-	utf8    bool  // it is text in UTF-8
-	lines   bool  // it has line feeds
-	returns bool  // it has carriage returns
-	longest int   // bytes of its longest line
-}
-
-func factsOf(ctx context.Context, in io.ReaderAt, size int64) (facts, error) {
-	f := facts{utf8: true}
-	block := make([]byte, 1<<20)
-	held, line := 0, 0 // bytes of a letter that the last block cut; of the line under way
-	for at := int64(0); at < size && ctx.Err() == nil; {
-		n, err := in.ReadAt(block[held:min(int64(len(block)), int64(held)+size-at)], at)
-		if n == 0 {
-			return f, cmpErr(err)
-		}
-		text := block[:held+n]
-		if at == 0 {
-			switch {
-			case bytes.HasPrefix(text, []byte{0xef, 0xbb, 0xbf}):
-				f.start = 3
-			case bytes.HasPrefix(text, zipMark) && bytes.HasPrefix(text[2:], []byte{3, 4}), bytes.HasPrefix(text, oleMark), zerosAt(text, 0), zerosAt(text, 1):
-				f.utf8 = false
-			}
-		}
-		at += int64(n)
-		whole := text
-		if at < size {
-			whole = text[:len(text)-cutLetter(text)]
-		}
-		if f.utf8 = f.utf8 && bytes.IndexByte(whole, 0) < 0 && utf8.Valid(whole); !f.utf8 {
-			return f, nil
-		}
-		f.returns = f.returns || bytes.IndexByte(whole, '\r') >= 0
-		last := bytes.LastIndexByte(whole, '\n')
-		if last < 0 {
-			line += len(whole)
-			f.longest = max(f.longest, line)
-		} else {
-			f.lines = true
-			first := bytes.IndexByte(whole, '\n')
-			f.longest = max(f.longest, line+first)
-			line = len(whole) - last - 1
-		}
-		held = copy(block, text[len(whole):])
-	}
-	if !f.lines && f.returns {
-		f.longest = 0 // its lines end with carriage returns
-	}
-	return f, ctx.Err()
-}
-
-func cmpErr(err error) error {
-	if err == nil {
-		return io.ErrUnexpectedEOF
-	}
-	return err
-}
-
-// cutLetter is how many bytes at the end of a block are the beginning of a letter.
-func cutLetter(text []byte) int {
-	for n := 1; n < utf8.UTFMax && n <= len(text); n++ {
-		if c := text[len(text)-n]; utf8.RuneStart(c) {
-			if c >= utf8.RuneSelf && !utf8.FullRune(text[len(text)-n:]) {
-				return n
-			}
-			return 0
-		}
+// startOf is where a text begins, behind a byte order mark; -1 where a file begins
+// like none in UTF-8.
+func startOf(head []byte) int64 {
+	switch {
+	case bytes.HasPrefix(head, []byte{0xef, 0xbb, 0xbf}):
+		return 3
+	case bytes.HasPrefix(head, zipMark) && bytes.HasPrefix(head[2:], []byte{3, 4}), bytes.HasPrefix(head, oleMark), zerosAt(head, 0), zerosAt(head, 1):
+		return -1
 	}
 	return 0
 }
+
+// isText reports whether a text is in UTF-8 and has no zeros.
+func isText(text []byte) bool { return bytes.IndexByte(text, 0) < 0 && utf8.Valid(text) }
 
 // keeper copies texts into pieces of memory that hold many.
 func keeper() func(string) string {
@@ -152,6 +127,7 @@ type pieces struct {
 	at, size int64
 	piece    int64  // bytes read in one go
 	returns  bool   // lines end with carriage returns
+	looked   bool   // the text is known to be one
 	rest     []byte // of the last piece, a line that is not whole
 }
 
@@ -183,6 +159,9 @@ func (p *pieces) next(room, carried []byte) (text []byte, last bool, err error) 
 			return nil, false, cmpErr(err)
 		}
 		p.mended(text[from:])
+		if line := from - len(carried) + lineLength(text[from:]); !p.looked && line > MaxLine {
+			return nil, false, errOtherText
+		}
 		if p.at += n; p.at == p.size {
 			return text, true, nil
 		}
@@ -193,73 +172,53 @@ func (p *pieces) next(room, carried []byte) (text []byte, last bool, err error) 
 	}
 }
 
+// lineLength is how many bytes a line has without its line feed.
+func lineLength(text []byte) int {
+	if i := bytes.IndexByte(text, '\n'); i >= 0 {
+		return i
+	}
+	return len(text)
+}
+
 // readStream reads the rows of a file piece by piece. Pieces without quotation
 // marks are parted on all cores; others one after the other, because a cell may
 // reach from one into the next.
 func (s *Sheet) readStream(ctx context.Context, src *pieces, sep rune, size int64) error {
-	type piece struct {
-		sheet *Sheet
-		lines int
-		room  []byte
-		err   error
-	}
-	queue := make(chan chan piece, runtime.GOMAXPROCS(0)+1)
-	rooms := make(chan []byte, runtime.GOMAXPROCS(0)+3)
-	stop := make(chan struct{})
-	defer close(stop)
+	parts := newReaders(byte(sep))
+	defer parts.end()
 	go func() {
-		defer close(queue)
+		defer close(parts.queue)
 		var carried []byte
 		for last := false; !last; {
-			var room, text []byte
+			var of read
 			select {
-			case room = <-rooms:
+			case of.room = <-parts.rooms:
 			default:
 			}
-			var err error
-			text, last, err = src.next(room, carried)
-			done := make(chan piece, 1)
-			p := piece{sheet: &Sheet{Text: true}, room: text, err: err}
-			switch {
-			case err != nil:
-				last = true
-				done <- p
-			case len(carried) == 0 && bytes.IndexByte(text, '"') < 0:
-				go func() {
-					p.lines = p.sheet.readLines(unsafe.String(unsafe.SliceData(text), len(text)), byte(sep))
-					done <- p
-				}()
-			default:
-				p.lines, carried, p.err = p.sheet.readPart(ctx, text, sep, last)
-				done <- p
+			of.room, last, of.err = src.next(of.room, carried)
+			if of.err == nil && len(carried) == 0 && bytes.IndexByte(of.room, '"') < 0 {
+				of.text = unsafe.String(unsafe.SliceData(of.room), len(of.room))
+				if !parts.part(of) {
+					return
+				}
+				continue
 			}
-			select {
-			case queue <- done:
-			case <-stop:
+			if of.err == nil && !src.looked && !isText(of.room) {
+				of.err = errOtherText
+			}
+			if last = last || of.err != nil; of.err == nil {
+				of.sheet = &Sheet{Text: true}
+				of.lines, carried, of.err = of.sheet.readPart(ctx, of.room, sep, last)
+			}
+			done := make(chan read, 1)
+			done <- of
+			if !parts.hand(done) {
 				return
 			}
 		}
 	}()
-	lines := 0
-	for done := range queue {
-		p := <-done
-		if p.err != nil {
-			return p.err
-		}
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if lines == 0 && size > chunkBytes {
-			s.expect(p.sheet, int(size/chunkBytes)+1)
-		}
-		s.join(p.sheet, lines)
-		lines += p.lines
-		select {
-		case rooms <- p.room:
-		default:
-		}
-	}
-	return nil
+	_, err := parts.join(ctx, s, int(size))
+	return err
 }
 
 // readPart reads a piece with quotation marks. Where its last record is not

@@ -29,7 +29,7 @@ type Value struct {
 type typed struct {
 	kind   Kind
 	values []float64
-	codes  map[uint64]uint32 // by bits; nil once hardly any came twice
+	index  *textIndex // of their bits; nil once hardly any came twice
 	hits   int
 	last   uint32
 	raw    float64 // the last one as it was given
@@ -37,7 +37,7 @@ type typed struct {
 }
 
 func newTyped(k Kind) *column {
-	return &column{typed: &typed{kind: k, values: []float64{math.NaN()}, codes: map[uint64]uint32{}}}
+	return &column{typed: &typed{kind: k, values: []float64{math.NaN()}, index: newIndex()}}
 }
 
 // code is the number of a value; a NaN counts as none.
@@ -49,25 +49,21 @@ func (t *typed) code(x float64) uint32 {
 		t.hits++
 		return t.last
 	}
-	bits := math.Float64bits(x)
-	if t.codes != nil {
-		if k, ok := t.codes[bits]; ok {
-			t.hits++
-			t.last, t.raw = k, x
-			return k
-		}
+	k, found := uint32(len(t.values)), false
+	if t.index != nil {
+		k, found = t.index.code(key{lo: math.Float64bits(x)}, "", k)
 	}
-	k := uint32(len(t.values))
 	t.last, t.raw = k, x
+	if found {
+		t.hits++
+		return k
+	}
 	if t.short {
 		x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', -1, 32), 64)
 	}
 	t.values = append(t.values, x)
-	if t.codes != nil {
-		t.codes[bits] = k
-		if len(t.values)%probation == 0 && t.hits < len(t.values)/2 {
-			t.codes = nil
-		}
+	if t.index != nil && len(t.values)%probation == 0 && t.hits < len(t.values)/2 {
+		t.index = nil
 	}
 	return k
 }
