@@ -162,10 +162,27 @@ func takeApart(s string) heading {
 	return h
 }
 
+// isHeading reports whether a cell could be a header.
+func isHeading(s string) bool {
+	return len(s) <= 120 && strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '#' })
+}
+
+// heading is a header cell taken apart, each text once: every table is asked about it.
+func (f *finder) heading(s string) heading {
+	h, known := f.headings[s]
+	if !known {
+		if h = newHeading(s); f.headings == nil || len(f.headings) > 50_000 {
+			f.headings = map[string]heading{}
+		}
+		f.headings[s] = h
+	}
+	return h
+}
+
 // newHeading takes a header cell apart and lists the ways to understand it. A
 // cell without a letter is no header, nor is one that is very long.
 func newHeading(s string) heading {
-	if len(s) > 120 || !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '#' }) {
+	if !isHeading(s) {
 		return heading{}
 	}
 	h := takeApart(s)

@@ -20,7 +20,7 @@ func (l *line) wallsByNumber(v vocabulary, left, right int) []candidate {
 		}
 		h := headed{text: text, ok: true, match: match{column: wall}}
 		if rest != "" {
-			m, _, ok := v.match(newHeading(rest))
+			m, _, ok := v.match(l.finder.heading(rest))
 			if !ok || m.column != wall {
 				return headed{}, nil, false
 			}
@@ -133,7 +133,7 @@ func (l *line) unitAbove(v vocabulary) quantity.Unit {
 			text := s.Cell(row, at)
 			before, _, _ := strings.Cut(text, ",")
 			for _, t := range []string{text, before} {
-				if m, _, ok := v.match(newHeading(t)); ok && v.table.Columns[m.column].Name == "wall" && m.unit.Given() {
+				if m, _, ok := v.match(l.finder.heading(t)); ok && v.table.Columns[m.column].Name == "wall" && m.unit.Given() {
 					return m.unit
 				}
 			}

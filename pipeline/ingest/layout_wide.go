@@ -88,7 +88,7 @@ func (l *line) below(v vocabulary) []headed {
 			continue
 		}
 		text := l.finder.sheet.Cell(l.rows[1], at)
-		m, misfit, ok := v.match(newHeading(text))
+		m, misfit, ok := v.match(l.finder.heading(text))
 		heads[at] = headed{text: text, match: m, misfit: misfit, ok: ok}
 	}
 	return heads
@@ -136,7 +136,7 @@ func (l *line) keysByNumber(v vocabulary, left, right int) []string {
 			continue
 		}
 		n, rest, word := numberIn(l.texts[at][0])
-		m, _, ok := v.match(newHeading(rest))
+		m, _, ok := v.match(l.finder.heading(rest))
 		if n == 0 || !ok || m.pick > 0 && !word {
 			continue
 		}
@@ -244,7 +244,7 @@ func (l *line) unnumbered(v vocabulary, keys []string) []headed {
 			continue
 		}
 		_, rest, _ := numberIn(l.texts[at][0])
-		if m, misfit, ok := v.match(newHeading(rest)); ok {
+		if m, misfit, ok := v.match(l.finder.heading(rest)); ok {
 			heads[at] = headed{text: l.texts[at][0], match: m, misfit: misfit, ok: true}
 		}
 	}

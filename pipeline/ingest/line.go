@@ -149,7 +149,7 @@ func (l *line) heading(v vocabulary, at int, texts []string) headed {
 		}
 	}
 	for _, text := range texts {
-		m, misfit, ok := v.match(newHeading(text))
+		m, misfit, ok := v.match(l.finder.heading(text))
 		if ok {
 			return headed{text: text, match: m, ok: true}
 		}
@@ -169,6 +169,13 @@ func (l *line) as(v vocabulary, heads []headed, left, right int, guess bool) can
 
 // with does so for the columns that are the table's.
 func (l *line) with(v vocabulary, heads []headed, own func(at int) bool, guess bool) candidate {
+	c := l.matched(v, heads, own, guess)
+	c.finish(l)
+	return c
+}
+
+// matched does so, without a look at what the table lacks.
+func (l *line) matched(v vocabulary, heads []headed, own func(at int) bool, guess bool) candidate {
 	c := candidate{vocabulary: v, line: l, rows: l.rows, left: -1, columns: make([]column, 0, len(heads))}
 	taken := make([][]int, len(v.table.Columns)) // indices in c.columns
 	for at, head := range heads {
@@ -202,7 +209,6 @@ func (l *line) with(v vocabulary, heads []headed, own func(at int) bool, guess b
 		c.settle(decl, taken[i])
 	}
 	c.cutForeign()
-	c.finish(l)
 	return c
 }
 

@@ -101,8 +101,9 @@ type finder struct {
 	hints hints
 	near  candidate // the fullest row that lacks a required column
 
-	words      map[string]bool // texts that have been looked up: whether they name a column of any table
-	turnedFrom *grid.Sheet     // the sheet as it stands in the file, where sheet is a turned copy
+	words      map[string]bool    // texts that have been looked up: whether they name a column of any table
+	headings   map[string]heading // texts that have been taken apart
+	turnedFrom *grid.Sheet        // the sheet as it stands in the file, where sheet is a turned copy
 }
 
 // recognise finds the tables on a sheet. A header is a row, or two, that names
@@ -223,10 +224,30 @@ func columnsKnown(s *grid.Sheet) int {
 	f := &finder{sheet: s}
 	most := 0
 	for i := range min(s.Len(), headerDepth) {
+		if f.couldName(i) <= most {
+			continue
+		}
 		l := f.oneLine(i, 0)
 		for _, v := range vocabularies() {
-			most = max(most, l.as(v, l.read(v), 0, s.Row(i).Width(), false).matched)
+			c, known := l.matched(v, l.read(v), func(int) bool { return true }, false), 0
+			for _, col := range c.columns {
+				if col.used {
+					known++
+				}
+			}
+			most = max(most, known)
 		}
 	}
 	return most
+}
+
+// couldName is how many cells of a row are of the kind that names columns.
+func (f *finder) couldName(i int) int {
+	row, n := f.sheet.Row(i), 0
+	for at := range row.Width() {
+		if isHeading(row.Cell(at)) {
+			n++
+		}
+	}
+	return n
 }

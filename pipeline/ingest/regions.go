@@ -166,7 +166,7 @@ func (f *finder) names(row, left, right int) int {
 		}
 		known, seen := f.words[text]
 		if !seen {
-			h := newHeading(text)
+			h := f.heading(text)
 			known = f.hints.rename != nil || slices.ContainsFunc(f.vocabularies(), func(v vocabulary) bool {
 				_, _, ok := v.match(h)
 				return ok

@@ -66,7 +66,7 @@ func (f *finder) said(v vocabulary, l *line) (out []given) {
 	above, from, to := f.titles(l)
 	for row := to - 1; row >= from; row-- {
 		for _, t := range labels(above.Row(row)) {
-			m, _, ok := v.match(newHeading(t.label))
+			m, _, ok := v.match(f.heading(t.label))
 			if ok && v.table.Columns[m.column].Kind == tables.KindID && !m.unit.Given() && refersToOther(v.table, m.column) {
 				out = append(out, given{m.column, quantity.Identifier(t.value), fmt.Sprintf("row %d", above.Number(row)), false, false})
 			}

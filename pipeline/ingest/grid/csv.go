@@ -156,6 +156,9 @@ func separator(text []byte, tabs bool, score Score) rune {
 	}
 	best, bestMatched, bestEven := signs[0], 0, 0
 	for _, sep := range signs {
+		if bestMatched > 0 && bytes.IndexByte(head, byte(sep)) < 0 {
+			continue // one column, of which no more than one can be known
+		}
 		s := &Sheet{Text: true}
 		if s.readRecords(context.Background(), head, sep) != nil {
 			continue
