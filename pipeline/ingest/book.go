@@ -44,6 +44,7 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 			if n := blk.fillMerged(look.Merged); n > 0 {
 				blk.notes = append(blk.notes, note{-1, mergedNote(n)})
 			}
+			blk.findFirsts()
 			blk.fillDitto()
 			blk.applyMapping(found.rule)
 			blk.survey()
@@ -65,7 +66,7 @@ func (r *reader) book(ctx context.Context, file int, b grid.Book) error {
 		}
 	}
 	for _, blk := range blocks {
-		blk.sheet = nil // its cells are not needed any more
+		blk.sheet, blk.firsts = nil, nil // its cells are not needed any more
 	}
 	return nil
 }

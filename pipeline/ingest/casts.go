@@ -21,14 +21,7 @@ func (r *rowReader) castRules() (kept bool) {
 		if f.decl != wall || f.code != CodeMissing || !counts {
 			continue
 		}
-		f.severity, f.code = tables.Notice, CodeNoWall
-		f.message = "no wall was measured; the cast counts towards its mold's age, not for walls"
-		f.mend = "nothing to do; measure the wet wall where you can"
-		if result == "second" || result == "reject" {
-			f.code = CodeNoWallOnFaulty
-			f.message = "no wall was measured on this " + result + ", which is common; it counts as a cast and as a " + result
-			f.mend = "nothing to do"
-		}
+		f.severity, f.fault = tables.Notice, noWall(result)
 	}
 	if !r.aside() {
 		return true
@@ -42,4 +35,12 @@ func (r *rowReader) castRules() (kept bool) {
 		}
 	}
 	return true
+}
+
+// noWall is what to say of a cast with that result whose wall was not measured.
+func noWall(result string) fault {
+	if result == "second" || result == "reject" {
+		return fault{CodeNoWallOnFaulty, "no wall was measured on this " + result + ", which is common; it counts as a cast and as a " + result, "nothing to do"}
+	}
+	return fault{CodeNoWall, "no wall was measured; the cast counts towards its mold's age, not for walls", "nothing to do; measure the wet wall where you can"}
 }

@@ -38,6 +38,7 @@ func (b *block) fillDitto() {
 		if filled == 0 {
 			continue
 		}
+		delete(b.firsts, col.at)
 		b.notes = append(b.notes, note{col.at, tables.Problem{
 			Code: CodeDittoRead, Severity: tables.Notice, Value: col.header,
 			Message: fmt.Sprintf("ditto marks in %d cells of the column were read as the value above them", filled),
@@ -51,7 +52,10 @@ func (b *block) hasDitto(at int) bool {
 	if b.sheet.Kind(at) != grid.IsText {
 		return false
 	}
-	found := false
-	b.each(&column{at: at}, func(text string) { found = found || isDitto(text) })
-	return found
+	for i := range b.codes(&column{at: at}) {
+		if isDitto(b.sheet.Cell(i, at)) {
+			return true
+		}
+	}
+	return false
 }

@@ -140,6 +140,14 @@ type kind struct {
 	code string
 }
 
+// count counts further problems of a kind of which more than are listed have come.
+func (ps *problems) count(file int, code string, n int) { ps.times[kind{file, code}] += n }
+
+// full reports whether no further problem of a kind is listed.
+func (ps *problems) full(file int, code string) bool {
+	return ps.times[kind{file, code}] >= mostOfAKind
+}
+
 // add records p at the place, naming file, sheet and cell.
 func (ps *problems) add(at place, p tables.Problem) {
 	if ps.times == nil {

@@ -3,9 +3,7 @@ package ingest
 import (
 	"context"
 	"maps"
-	"runtime"
 	"slices"
-	"sync"
 
 	"moldwright/pipeline/ingest/grid"
 	"moldwright/pipeline/tables"
@@ -35,38 +33,20 @@ type worker struct {
 func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook, spent bool) error {
 	shelf := r.shelves.of(b.table.Name)
 	b.markTotals()
+	if c := r.byCodes(b, look); c != nil {
+		return c.read(ctx, spent)
+	}
 	n := b.to - b.from
 	count := max(1, (n+shareRows-1)/shareRows)
-	done := make([]chan *share, count)
-	for k := range done {
-		done[k] = make(chan *share, 1)
-	}
-	// Shares are begun in order, so that what a worker has noted already was noted
-	// in an earlier share; and not many more than are taken over, which bounds memory.
-	begin := make(chan int)
-	ahead := make(chan struct{}, 2*runtime.GOMAXPROCS(0))
-	go func() {
-		defer close(begin)
-		for k := range count {
-			ahead <- struct{}{}
-			begin <- k
+	inOrder(count, func() func(k int) *share {
+		w := newWorker(b, look, r.today)
+		return func(k int) *share {
+			s := &share{from: b.from + n*k/count, to: b.from + n*(k+1)/count}
+			s.part = shelf.part(s.to - s.from)
+			r.read(ctx, b, w, s)
+			return s
 		}
-	}()
-	var wait sync.WaitGroup
-	for range min(count, runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			w := newWorker(b, look, r.today)
-			for k := range begin {
-				s := &share{from: b.from + n*k/count, to: b.from + n*(k+1)/count}
-				s.part = shelf.part(s.to - s.from)
-				r.read(ctx, b, w, s)
-				done[k] <- s
-			}
-		})
-	}
-	for k := range done {
-		s := <-done[k]
-		<-ahead
+	}, func(s *share) {
 		for _, n := range s.notes {
 			b.noteOnce(n.at, n.Problem)
 		}
@@ -77,19 +57,26 @@ func (r *reader) block(ctx context.Context, b *block, look grid.SecondLook, spen
 		if spent {
 			b.sheet.Forget(max(b.from, s.from-grid.PageRows), s.to)
 		}
-	}
-	wait.Wait()
+	})
 	return ctx.Err()
 }
 
 func newWorker(b *block, look grid.SecondLook, today tables.Date) *worker {
+	own := b.copied()
+	rows := newRowReader(own, look.Formulas, today)
+	rows.remember()
+	return &worker{own, rows}
+}
+
+// copied is a copy of the block with notes and words of its own.
+func (b *block) copied() *block {
 	own := *b
 	own.columns, own.notes = slices.Clone(b.columns), nil
 	own.daySheet = b.isDaySheet()
 	for i := range own.columns {
 		own.columns[i].words = maps.Clone(own.columns[i].words)
 	}
-	return &worker{&own, newRowReader(&own, look.Formulas, today)}
+	return &own
 }
 
 // read reads the rows of one share. Its rows of the account are nobody else's.
@@ -107,23 +94,29 @@ func (r *reader) read(ctx context.Context, b *block, w *worker, s *share) {
 			continue
 		}
 		w.rows.read(row)
-		keep := !w.rows.aside()
-		if isCasts && len(w.rows.findings) > 0 {
-			keep = w.rows.castRules()
-		}
-		ledger.fates[i-b.from] = used
-		if w.rows.aside() {
-			ledger.fates[i-b.from] = aside
-		}
-		for _, f := range w.rows.findings {
-			s.problems = append(s.problems, placed{b.spot(row.Number(), f.at),
-				tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend}})
-		}
-		if keep {
+		var keep bool
+		if keep, ledger.fates[i-b.from] = s.judge(b, w.rows, row, isCasts); keep {
 			s.part.take(w.rows.record, tables.Origin{Block: b.index, Row: int32(row.Number())}, w.rows.extra(row))
 		}
 	}
 	s.notes = w.block.notes
+}
+
+// judge notes what was found in the row last read and tells what becomes of it.
+func (s *share) judge(b *block, r *rowReader, row grid.Row, isCasts bool) (keep bool, became fate) {
+	keep = !r.aside()
+	if isCasts && len(r.findings) > 0 {
+		keep = r.castRules()
+	}
+	became = used
+	if r.aside() {
+		became = aside
+	}
+	for _, f := range r.findings {
+		s.problems = append(s.problems, placed{b.spot(row.Number(), f.at),
+			tables.Problem{Code: f.code, Severity: f.severity, Value: f.value, Message: f.message, Mend: f.mend}})
+	}
+	return keep, became
 }
 
 // noData reports whether a row between those of the table is none of them.

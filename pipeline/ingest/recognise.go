@@ -29,7 +29,8 @@ type block struct {
 	month    month    // completes dates without a year
 	notes    []note   // what there is to say about its columns
 	bases    []string
-	skip     map[int]bool // rows of data that are titles of a header that stands again
+	skip     map[int]bool    // rows of data that are titles of a header that stands again
+	firsts   map[int]*firsts // by column of the sheet, once they were looked for
 
 	turned   bool // the sheet is a turned copy: its rows are the columns of the file's sheet
 	daySheet bool // of casts with planned days, some of which may not have been made

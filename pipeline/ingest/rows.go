@@ -50,18 +50,22 @@ func newRowReader(b *block, formulas map[grid.CellAt]bool, today tables.Date) *r
 			r.active = append(r.active, i)
 		}
 	}
-	r.known = make([][]known, len(b.columns))
-	for k, col := range b.columns {
-		if col.used && b.sheet.Repeats(col.at) {
-			r.known[k] = make([]known, b.sheet.Codes(col.at))
-		}
-	}
 	for at := range b.sheet.Width() {
 		if !b.uses(at) && b.owns(at) {
 			r.unused = append(r.unused, at)
 		}
 	}
 	return r
+}
+
+// remember makes room for what the texts of the columns are read as.
+func (r *rowReader) remember() {
+	r.known = make([][]known, len(r.b.columns))
+	for k, col := range r.b.columns {
+		if col.used && r.b.sheet.Repeats(col.at) {
+			r.known[k] = make([]known, r.b.sheet.Codes(col.at))
+		}
+	}
 }
 
 // known is what a text of a column was read as. Logs repeat themselves, so that

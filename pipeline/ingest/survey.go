@@ -66,19 +66,16 @@ func (b *block) survey() {
 // that hold the same most of the time once, with the code of what they hold.
 func (b *block) codes(col *column) iter.Seq2[int, uint32] {
 	return func(yield func(row int, code uint32) bool) {
-		var seen []bool
 		if b.sheet.Repeats(col.at) {
-			seen = make([]bool, b.sheet.Codes(col.at))
+			for _, use := range b.firstsOf(col.at).uses {
+				if !yield(use.row, use.code) {
+					return
+				}
+			}
+			return
 		}
 		for i := b.from; i < b.to; i++ {
-			code := b.sheet.Code(i, col.at)
-			if code == 0 || seen != nil && seen[code] {
-				continue
-			}
-			if seen != nil {
-				seen[code] = true
-			}
-			if !yield(i, code) {
+			if code := b.sheet.Code(i, col.at); code != 0 && !yield(i, code) {
 				return
 			}
 		}

@@ -104,19 +104,22 @@ func (p *Pack) Next(at Origin, extra uint64) {
 // close makes the rows since the last closing small.
 func (p *Pack) close() {
 	for i := range p.columns {
-		c := &p.columns[i]
-		switch c.form {
-		case packTexts:
-			c.texts.close()
-		case packLoose:
-			c.loose.close()
-		case packNumbers:
-			c.nums.close()
-		case packWholes:
-			c.whole.close()
-		case packLists:
-			c.lists.close()
-		}
+		p.columns[i].close()
+	}
+}
+
+func (c *packed) close() {
+	switch c.form {
+	case packTexts:
+		c.texts.close()
+	case packLoose:
+		c.loose.close()
+	case packNumbers:
+		c.nums.close()
+	case packWholes:
+		c.whole.close()
+	case packLists:
+		c.lists.close()
 	}
 }
 
@@ -194,7 +197,7 @@ func (c *packed) take(part *packed, row, from, n int) {
 	case packLoose:
 		c.loose.tail = takeTail(c.loose.tail, part.loose.tail, at, from, n, "")
 	case packNumbers:
-		c.nums.tail = takeTail(c.nums.tail, part.nums.tail, at, from, n, Absent())
+		c.nums.take(&part.nums, at, from, n)
 	case packWholes:
 		c.whole.tail = takeTail(c.whole.tail, part.whole.tail, at, from, n, math.MinInt32)
 	case packLists:
@@ -247,11 +250,20 @@ func (p *Pack) Forget() {
 	p.runs = fitted(p.runs)
 	for i := range p.columns {
 		c := &p.columns[i]
-		c.texts.tail, c.loose.tail, c.nums.tail, c.whole.tail = fitted(c.texts.tail), fitted(c.loose.tail), fitted(c.nums.tail), fitted(c.whole.tail)
-		c.nums.index, c.texts.index = nil, nil
+		c.texts.tail, c.loose.tail, c.whole.tail = fitted(c.texts.tail), fitted(c.loose.tail), fitted(c.whole.tail)
+		c.texts.index = nil
+		c.nums.forget()
 		for k := range c.lists.each {
-			c.lists.each[k].tail, c.lists.each[k].index = fitted(c.lists.each[k].tail), nil
+			c.lists.each[k].forget()
 		}
+	}
+}
+
+func (c *numbers) forget() {
+	c.index = nil
+	c.tail = fitted(c.tail)
+	if c.plain != nil {
+		c.plain = fitted(c.plain)
 	}
 }
 

@@ -13,8 +13,10 @@ const mostNumbers = math.MaxUint16
 type numbers struct {
 	known  []float64 // known[k-1] is the number with code k
 	index  map[uint64]uint32
+	last   uint32
 	closed []numberPiece
-	tail   []float64
+	tail   []uint32  // codes, 0 for none
+	plain  []float64 // in place of tail, nil until a number comes that is not known and cannot be
 }
 
 // numberPiece is a closed piece: codes, or numbers where they hardly repeat.
@@ -24,16 +26,25 @@ type numberPiece struct {
 	double []float64
 }
 
-func (c *numbers) put(row int, x float64) { c.tail = append(padded(c.tail, row, Absent()), x) }
-
-func (c *numbers) close() {
-	c.closed = append(c.closed, c.piece(c.tail))
-	c.tail = c.tail[:0]
+func (c *numbers) put(row int, x float64) {
+	if c.plain == nil {
+		if code, ok := c.code(x); ok {
+			c.tail = append(padded(c.tail, row, 0), code)
+			return
+		}
+		c.spell()
+	}
+	c.plain = append(padded(c.plain, row, Absent()), x)
 }
 
-func (c *numbers) piece(all []float64) numberPiece {
-	if len(all) == 0 {
-		return numberPiece{}
+// code is the code of a number; false where it is not known and there are too many.
+func (c *numbers) code(x float64) (code uint32, ok bool) {
+	if !Has(x) {
+		return 0, true
+	}
+	bits := math.Float64bits(x)
+	if c.last > 0 && math.Float64bits(c.known[c.last-1]) == bits {
+		return c.last, true
 	}
 	if c.index == nil {
 		c.index = map[uint64]uint32{}
@@ -41,27 +52,58 @@ func (c *numbers) piece(all []float64) numberPiece {
 			c.index[math.Float64bits(x)] = uint32(k + 1)
 		}
 	}
-	found := make([]uint32, len(all))
-	last, code := math.Float64bits(Absent()), uint32(0)
-	for i, x := range all {
-		bits := math.Float64bits(x)
-		if bits != last {
-			last = bits
-			var seen bool
-			switch code, seen = c.index[bits]; {
-			case !Has(x):
-				code = 0
-			case !seen && len(c.known) == mostNumbers:
-				return rawPiece(all)
-			case !seen:
-				c.known = append(c.known, x)
-				code = uint32(len(c.known))
-				c.index[bits] = code
-			}
+	code, seen := c.index[bits]
+	if !seen {
+		if len(c.known) == mostNumbers {
+			return 0, false
 		}
-		found[i] = code
+		c.known = append(c.known, x)
+		code = uint32(len(c.known))
+		c.index[bits] = code
 	}
-	return numberPiece{codes: codesOf(found)}
+	c.last = code
+	return code, true
+}
+
+// number is the number with a code.
+func (c *numbers) number(code uint32) float64 {
+	if code == 0 {
+		return Absent()
+	}
+	return c.known[code-1]
+}
+
+// spell writes out the numbers of the rows that are not closed.
+func (c *numbers) spell() {
+	c.plain = make([]float64, len(c.tail), packRows)
+	for i, code := range c.tail {
+		c.plain[i] = c.number(code)
+	}
+	c.tail = c.tail[:0]
+}
+
+// take appends n rows of a part, from one on.
+func (c *numbers) take(part *numbers, at, from, n int) {
+	if part.plain != nil {
+		for i, x := range part.plain[min(from, len(part.plain)):min(from+n, len(part.plain))] {
+			c.put(at+i, x)
+		}
+		return
+	}
+	of := Coded{Numbers: append([]float64{Absent()}, part.known...)}
+	if from < len(part.tail) {
+		c.putCoded(at, part.tail[from:min(len(part.tail), from+n)], &of, 0)
+	}
+}
+
+func (c *numbers) close() {
+	if c.plain != nil {
+		c.closed = append(c.closed, rawPiece(c.plain))
+		c.plain = nil
+		return
+	}
+	c.closed = append(c.closed, numberPiece{codes: codesOf(c.tail)})
+	c.tail = c.tail[:0]
 }
 
 func rawPiece(all []float64) numberPiece {
@@ -77,8 +119,11 @@ func rawPiece(all []float64) numberPiece {
 func (c *numbers) at(row int) float64 {
 	k := row / packRows
 	if k >= len(c.closed) {
-		if row -= len(c.closed) * packRows; row < len(c.tail) {
-			return c.tail[row]
+		switch row -= len(c.closed) * packRows; {
+		case row < len(c.tail):
+			return c.number(c.tail[row])
+		case row < len(c.plain):
+			return c.plain[row]
 		}
 		return Absent()
 	}
@@ -96,7 +141,7 @@ func (c *numbers) at(row int) float64 {
 }
 
 func (c *numbers) bytes() int {
-	n := 8*cap(c.tail) + (8+16)*len(c.known)
+	n := 4*cap(c.tail) + 8*cap(c.plain) + (8+16)*len(c.known)
 	for i := range c.closed {
 		p := &c.closed[i]
 		n += p.codes.bytes() + 4*len(p.single) + 8*len(p.double)
@@ -207,10 +252,7 @@ func (c *lists) column(j int) *numbers {
 
 func (c *lists) take(part *lists, row, from, n int) {
 	for j := range part.each {
-		if from < len(part.each[j].tail) {
-			to := c.column(j)
-			to.tail = takeTail(to.tail, part.each[j].tail, row%packRows, from, n, Absent())
-		}
+		c.column(j).take(&part.each[j], row%packRows, from, n)
 	}
 	for k, xs := range part.long {
 		if k >= from && k < from+n {

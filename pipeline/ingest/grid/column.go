@@ -142,3 +142,10 @@ func (c *column) codes(from int, room []uint32) {
 		from, room = from+n, room[n:]
 	}
 }
+
+// forget gives up the pages that rows from one up to another fill.
+func (c *column) forget(from, to int) {
+	for k := (from + PageRows - 1) / PageRows; k < to/PageRows && k < len(c.pages); k++ {
+		c.pages[k] = page{}
+	}
+}

@@ -92,11 +92,12 @@ func (s *Sheet) Find(number int) (i int, ok bool) {
 // pages; nobody asks for them any more.
 func (s *Sheet) Forget(from, to int) {
 	for _, c := range s.columns {
-		for k := (from + PageRows - 1) / PageRows; k < to/PageRows && k < len(c.pages); k++ {
-			c.pages[k] = page{}
-		}
+		c.forget(from, to)
 	}
 }
+
+// ForgetColumn gives up the cells of one column.
+func (s *Sheet) ForgetColumn(at, from, to int) { s.columns[at].forget(from, to) }
 
 // Row is row i.
 func (s *Sheet) Row(i int) Row { return Row{s, i} }
