@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -49,9 +50,12 @@ func formsByName(s tables.Studio) map[string]tables.Form {
 
 func lastDay(s tables.Studio) tables.Date {
 	last := tables.NoDate
-	date := s.Casts.DateAt("date")
-	for i := range s.Casts.Len() {
-		last = max(last, date(i))
+	dates := s.Casts.DatesFrom("date")
+	var days [atOnce]tables.Date
+	for from := 0; from < s.Casts.Len(); from += atOnce {
+		some := days[:min(atOnce, s.Casts.Len()-from)]
+		dates(from, some)
+		last = max(last, slices.Max(some))
 	}
 	for _, d := range s.Pours.Dates("date") {
 		last = max(last, d)
@@ -87,11 +91,15 @@ func (b *builder) listMolds() {
 func (b *builder) moldsOfCasts(listed map[string]bool) []Mold {
 	var out []Mold
 	index := map[string]int{}
-	names, mold := b.studio.Casts.NamesAt("mold")
+	names, mold := b.studio.Casts.NamesFrom("mold")
 	forms, form := b.studio.Casts.NamesAt("form")
 	place := make([]int, len(names)) // in out, plus 2; 1 for the listed
+	var room [atOnce]uint32
 	for i := range b.studio.Casts.Len() {
-		name := mold(i)
+		if i%atOnce == 0 {
+			mold(i, room[:min(atOnce, b.studio.Casts.Len()-i)])
+		}
+		name := room[i%atOnce]
 		if place[name] == 1 {
 			continue
 		}
@@ -147,11 +155,22 @@ func (b *builder) entry(m tables.Mold) Mold {
 // order orders the casts of each mold by day and time, keeping the log's own
 // order where a day has casts without a time, and counts the ages.
 func (b *builder) order(casts []Cast) {
-	for _, m := range b.log.Molds {
-		inTime(casts[m.First:m.Last])
-	}
 	b.log.Casts = casts
-	b.countAges()
+	shares := make([]collection, 1)
+	if len(casts) >= collectRows {
+		shares = make([]collection, runtime.GOMAXPROCS(0))
+	}
+	age := b.studio.Casts.CountAt("age")
+	if b.studio.Casts.Absent("age") {
+		age = nil
+	}
+	n := len(b.log.Molds)
+	each(shares, func(k int, _ *collection) {
+		for m := n * k / len(shares); m < n*(k+1)/len(shares); m++ {
+			inTime(casts[b.log.Molds[m].First:b.log.Molds[m].Last])
+			b.countAges(m, age)
+		}
+	})
 }
 
 // inTime orders the casts of one mold. Most logs are in order already.
@@ -175,24 +194,22 @@ func inTime(casts []Cast) {
 	}
 }
 
-// countAges counts the casts of each mold. A mold whose sheet does not say how
+// countAges counts the casts of a mold. One whose sheet does not say how
 // many casts it had made before the log begins takes that from the first of its
-// casts with which an age was written.
-func (b *builder) countAges() {
-	age := b.studio.Casts.CountAt("age")
-	for m := range b.log.Molds {
-		mold := &b.log.Molds[m]
-		casts := b.log.Casts[mold.First:mold.Last]
-		told := b.told[Fold(mold.Mold)]
-		for k := 0; k < len(casts) && !told; k++ {
+// casts with which an age was written; age is nil where none was.
+func (b *builder) countAges(m int, age func(row int) tables.Count) {
+	mold := &b.log.Molds[m]
+	casts := b.log.Casts[mold.First:mold.Last]
+	if age != nil && !b.told[Fold(mold.Mold)] {
+		for k := range casts {
 			if written := age(int(casts[k].Row)); written != tables.NoCount {
 				mold.BeforeLog = max(0, int(written)-k)
 				break
 			}
 		}
-		for k := range casts {
-			casts[k].Age = int32(mold.BeforeLog + k)
-		}
-		mold.Age = mold.BeforeLog + len(casts)
 	}
+	for k := range casts {
+		casts[k].Age = int32(mold.BeforeLog + k)
+	}
+	mold.Age = mold.BeforeLog + len(casts)
 }

@@ -24,6 +24,7 @@ func (b *builder) collect() []Cast {
 	}
 	each(shares, func(k int, s *collection) {
 		s.from, s.to = cols.rows*k/len(shares), cols.rows*(k+1)/len(shares)
+		s.date = b.studio.Casts.DatesFrom("date") // has room of its own
 		s.count(cols, b.log.AsOf, len(b.log.Molds))
 	})
 	total, late := 0, 0
@@ -65,26 +66,25 @@ func each(shares []collection, do func(k int, s *collection)) {
 // columns are those of the casts table that the log is made of.
 type columns struct {
 	rows        int
-	mold, slip  func(row int) int
-	basis       func(row int) int
+	mold, slip  func(from int, room []uint32)
+	basis       func(from int, room []uint32)
 	bases       []string
-	result      func(row int) int
-	date        func(row int) tables.Date
-	time, dwell func(row int) float64
-	walls       func(row int, room []float64) []float64
-	molds       []int32 // by name in the column: index in Log.Molds
+	result      func(from int, room []uint32)
+	time, dwell func(from int, room []float64)
+	walls       func(from int, room []float64) // means of readings
+	molds       []int32                        // by name in the column: index in Log.Molds
 	slips       []SlipNumber
 	results     []Result
 }
 
 func (b *builder) columns() columns {
 	f := b.studio.Casts
-	c := columns{rows: f.Len(), date: f.DateAt("date"), time: f.NumberAt("time"), dwell: f.NumberAt("dwell"), walls: f.ListAt("wall")}
+	c := columns{rows: f.Len(), time: f.NumbersFrom("time"), dwell: f.NumbersFrom("dwell"), walls: f.MeansFrom("wall")}
 	var molds, slips, results []string
-	molds, c.mold = f.NamesAt("mold")
-	slips, c.slip = f.NamesAt("slip")
-	results, c.result = f.NamesAt("result")
-	c.bases, c.basis = f.NamesAt("wall_basis")
+	molds, c.mold = f.NamesFrom("mold")
+	slips, c.slip = f.NamesFrom("slip")
+	results, c.result = f.NamesFrom("result")
+	c.bases, c.basis = f.NamesFrom("wall_basis")
 	c.molds = make([]int32, len(molds))
 	for k, name := range molds {
 		c.molds[k] = int32(b.index[Fold(name)])
@@ -127,40 +127,65 @@ func (b *builder) slipNumbers(names []string) []SlipNumber {
 // collection is a run of rows that one core collects.
 type collection struct {
 	from, to int
+	date     func(from int, room []tables.Date)
 	next     []int // by mold: first its casts, then the place of the next
 	late     int
 	walls    shrinkless
 }
 
+// some are as many rows of the columns as are looked at in one go.
+type some struct {
+	mold, slip, basis, result [atOnce]uint32
+	date                      [atOnce]tables.Date
+	time, dwell, wall         [atOnce]float64
+}
+
+// atOnce is how many rows are read in one go.
+const atOnce = 1024
+
 func (s *collection) count(c columns, asOf tables.Date, molds int) {
 	s.next = make([]int, molds)
-	for i := s.from; i < s.to; i++ {
-		if asOf.Valid() && c.date(i) > asOf {
-			s.late++
-			continue
+	var rows some
+	for from := s.from; from < s.to; from += atOnce {
+		n := min(atOnce, s.to-from)
+		c.mold(from, rows.mold[:n])
+		s.date(from, rows.date[:n])
+		for i, k := range rows.mold[:n] {
+			if asOf.Valid() && rows.date[i] > asOf {
+				s.late++
+				continue
+			}
+			s.next[c.molds[k]]++
 		}
-		s.next[c.molds[c.mold(i)]]++
 	}
 }
 
 func (s *collection) fill(b *builder, c columns, casts []Cast) {
 	asOf := b.log.AsOf
-	var room []float64
-	for i := s.from; i < s.to; i++ {
-		date := c.date(i)
-		if asOf.Valid() && date > asOf {
-			continue
+	var rows some
+	for from := s.from; from < s.to; from += atOnce {
+		n := min(atOnce, s.to-from)
+		c.mold(from, rows.mold[:n])
+		c.slip(from, rows.slip[:n])
+		c.basis(from, rows.basis[:n])
+		c.result(from, rows.result[:n])
+		s.date(from, rows.date[:n])
+		c.time(from, rows.time[:n])
+		c.dwell(from, rows.dwell[:n])
+		c.walls(from, rows.wall[:n])
+		for i := range n {
+			if asOf.Valid() && rows.date[i] > asOf {
+				continue
+			}
+			m, wall := c.molds[rows.mold[i]], rows.wall[i]
+			if basis := c.bases[rows.basis[i]]; tables.Has(wall) && basis != "" && basis != tables.WallWet {
+				wall = s.walls.wet(b, from+i, wall, basis, b.log.Molds[m].Form)
+			}
+			casts[s.next[m]] = Cast{
+				Row: int32(from + i), Mold: m, Date: rows.date[i], TimeMin: float32(rows.time[i]), DwellMin: rows.dwell[i], WallMM: wall,
+				Slip: c.slips[rows.slip[i]], Result: c.results[rows.result[i]],
+			}
+			s.next[m]++
 		}
-		m := c.molds[c.mold(i)]
-		room = c.walls(i, room[:0])
-		wall := (tables.Cast{WallsMM: room}).WallMM()
-		if basis := c.bases[c.basis(i)]; tables.Has(wall) && basis != "" && basis != tables.WallWet {
-			wall = s.walls.wet(b, i, wall, basis, b.log.Molds[m].Form)
-		}
-		casts[s.next[m]] = Cast{
-			Row: int32(i), Mold: m, Date: date, TimeMin: float32(c.time(i)), DwellMin: c.dwell(i), WallMM: wall,
-			Slip: c.slips[c.slip(i)], Result: c.results[c.result(i)],
-		}
-		s.next[m]++
 	}
 }

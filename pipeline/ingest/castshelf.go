@@ -14,6 +14,7 @@ type castShelf struct {
 	at      castColumns
 	forms   []int
 	leaving []bool // rows that stand twice, nil for none
+	tallies map[int]*tally
 }
 
 // castColumns are the places of the declared columns that are compared.
@@ -98,6 +99,7 @@ func (s *castShelf) keep(ok func(row int) bool) {
 func (s *castShelf) settle() {
 	if slices.Contains(s.leaving, true) {
 		s.pack = s.pack.Without(func(row int) bool { return s.leaving[row] })
+		s.tallies = nil
 	}
 	s.leaving = nil
 }
@@ -106,22 +108,82 @@ func (s *castShelf) settle() {
 // uses; each counts for all of its rows.
 func (s *castShelf) names(at int, column string) iter.Seq[use] {
 	return func(yield func(use) bool) {
-		names := s.pack.Names(at)
-		rows, first := make([]int, len(names)), make([]int, len(names))
-		var order []int
-		for row := range s.rows() {
-			k := s.pack.Name(at, row)
-			if rows[k]++; rows[k] == 1 && k > 0 {
-				first[k] = row
-				order = append(order, k)
-			}
-		}
-		for _, k := range order {
-			if !yield(use{&names[k], s.origin(first[k]), column, false, rows[k]}) {
+		names, t := s.pack.Names(at), s.tally(at)
+		for _, k := range t.order {
+			if !yield(use{&names[k], s.origin(t.first[k]), column, false, t.rows[k]}) {
 				return
 			}
 		}
 	}
+}
+
+// tally is how often the names of a column stand there, each by its place among them.
+type tally struct {
+	rows, first []int // its rows, and the first of them
+	order       []int // those that stand there, by their first rows
+}
+
+// tally counts the names of a column, once: which name is written in a row may be
+// changed, but not in which rows one stands.
+func (s *castShelf) tally(at int) *tally {
+	if t := s.tallies[at]; t != nil {
+		return t
+	}
+	n := len(s.pack.Names(at))
+	t := &tally{rows: make([]int, n), first: make([]int, n)}
+	s.eachSome(func(from int, room *castRoom) {
+		names := room.names[:room.n]
+		s.pack.NamesFrom(at, from, names)
+		for i, k := range names {
+			if t.rows[k]++; t.rows[k] == 1 && k > 0 {
+				t.first[k] = from + i
+				t.order = append(t.order, int(k))
+			}
+		}
+	})
+	if s.tallies == nil {
+		s.tallies = map[int]*tally{}
+	}
+	s.tallies[at] = t
+	return t
+}
+
+// tallyNames counts the names of the columns that others refer to, before several
+// look at them at a time.
+func (s *castShelf) tallyNames() {
+	s.tally(s.at.mold)
+	s.tally(s.at.slip)
+}
+
+// castRoom is room for a column of names and one of days of n casts.
+type castRoom struct {
+	n     int
+	names [4096]uint32
+	days  [4096]int32
+}
+
+// eachSome goes over all casts some thousand at a time.
+func (s *castShelf) eachSome(do func(from int, room *castRoom)) {
+	var room castRoom
+	for from := 0; from < s.rows(); from += len(room.names) {
+		room.n = min(len(room.names), s.rows()-from)
+		do(from, &room)
+	}
+}
+
+// eachDated calls do for all casts with a day, with the place of their name in a
+// column.
+func (s *castShelf) eachDated(at int, do func(row int, name uint32, day tables.Date)) {
+	s.eachSome(func(from int, room *castRoom) {
+		names, days := room.names[:room.n], room.days[:room.n]
+		s.pack.NamesFrom(at, from, names)
+		s.pack.WholesFrom(s.at.date, from, days)
+		for i, day := range days {
+			if tables.Date(day).Valid() {
+				do(from+i, names[i], tables.Date(day))
+			}
+		}
+	})
 }
 
 // alike gives for each name of a column the first place where the same stands:

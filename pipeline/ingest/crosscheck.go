@@ -37,30 +37,20 @@ func (r *reader) references() {
 		}
 		return names
 	}
-	for _, d := range []struct {
+	domains := []struct {
 		domain domain
 		code   string
-	}{{ofMolds, CodeMoldNotListed}, {ofPours, CodePourNotListed}, {ofSlips, CodeSlipNotListed}, {ofForms, CodeFormNotListed}} {
-		names := listed(d.domain)
-		if len(names) == 0 {
-			continue
+	}{{ofMolds, CodeMoldNotListed}, {ofPours, CodePourNotListed}, {ofSlips, CodeSlipNotListed}, {ofForms, CodeFormNotListed}}
+	all, rows := make([][]use, len(domains)), make([][]int, len(domains))
+	r.shelves.casts.tallyNames()
+	inTurns(len(domains), func(k int) {
+		if names := listed(domains[k].domain); len(names) > 0 {
+			all[k], rows[k] = r.strangers(domains[k].domain, names)
 		}
-		first := map[string]int{} // name to index in strangers
-		var strangers []use
-		var times []int
-		for u := range r.uses(d.domain) {
-			key := *u.name
-			if u.lists || names[key] {
-				continue
-			}
-			if k, seen := first[key]; seen {
-				times[k] += u.rows
-				continue
-			}
-			first[key] = len(strangers)
-			strangers, times = append(strangers, u), append(times, u.rows)
-		}
-		for k, u := range strangers {
+	})
+	for i, d := range domains {
+		times := rows[i]
+		for k, u := range all[i] {
 			r.note(u.at, u.column, tables.Problem{
 				Code: d.code, Severity: tables.Notice, Value: *u.name,
 				Message: fmt.Sprintf("%s “%s” is used in %s but not listed on the %s sheet; %s", d.domain, shown(*u.name), rowsOf(times[k]), d.domain+"s", unlisted(d.domain)),
@@ -68,6 +58,25 @@ func (r *reader) references() {
 			})
 		}
 	}
+}
+
+// strangers are the names of a domain that are not listed, each at its first use with
+// the number of rows.
+func (r *reader) strangers(d domain, listed map[string]bool) (strangers []use, times []int) {
+	first := map[string]int{} // name to index in strangers
+	for u := range r.uses(d) {
+		key := *u.name
+		if u.lists || listed[key] {
+			continue
+		}
+		if k, seen := first[key]; seen {
+			times[k] += u.rows
+			continue
+		}
+		first[key] = len(strangers)
+		strangers, times = append(strangers, u), append(times, u.rows)
+	}
+	return strangers, times
 }
 
 func rowsOf(n int) string {

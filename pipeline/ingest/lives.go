@@ -37,11 +37,16 @@ func (r *reader) lives() {
 	for k, name := range names {
 		ofName[k] = lives[name]
 	}
-	for row := range casts.rows() {
-		if l := ofName[casts.pack.Name(casts.at.mold, row)]; l != nil && casts.day(row).Valid() {
-			r.checkCast(row, casts.day(row), l)
+	casts.eachDated(casts.at.mold, func(row int, name uint32, day tables.Date) {
+		if l := ofName[name]; l != nil && l.without(day) {
+			r.checkCast(row, day, l)
 		}
-	}
+	})
+}
+
+// without reports whether a day lies outside of the life of a mold.
+func (l *life) without(day tables.Date) bool {
+	return l.ended.Valid() && day > l.ended || l.poured.Valid() && day < l.poured || l.from.Valid() && day < l.from
 }
 
 // moldsMade finds when each mold was poured: by the pour that the molds sheet
@@ -107,9 +112,6 @@ func (r *reader) checkEnd(m *tables.Mold, l *life) {
 
 // checkCast notes a cast that is dated outside of the life of its mold.
 func (r *reader) checkCast(row int, date tables.Date, l *life) {
-	if !(l.ended.Valid() && date > l.ended || l.poured.Valid() && date < l.poured || l.from.Valid() && date < l.from) {
-		return
-	}
 	p := tables.Problem{Severity: tables.Notice, Value: date.String()}
 	switch {
 	case l.ended.Valid() && date > l.ended:
@@ -151,16 +153,16 @@ func (r *reader) slipDates() {
 		}
 	}
 	var order []int
-	for row := range casts.rows() {
-		k := same[casts.pack.Name(casts.at.slip, row)]
-		if date := casts.day(row); !date.Valid() || date >= mixedOn[k] {
-			continue
+	casts.eachDated(casts.at.slip, func(row int, name uint32, day tables.Date) {
+		if day >= mixedOn[name] {
+			return
 		}
+		k := same[name]
 		if times[k]++; times[k] == 1 {
 			first[k] = row
 			order = append(order, k)
 		}
-	}
+	})
 	for _, k := range order {
 		slip := names[k]
 		r.note(casts.origin(first[k]), "slip", tables.Problem{

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"moldwright/pipeline/tables"
 )
@@ -90,19 +91,44 @@ func keyOf(d domain, name string) key {
 func partsOf(name string) []string {
 	var parts []string
 	var last rune
-	for _, r := range strings.ToLower(name) {
+	name = strings.ToLower(name)
+	start := 0 // of the last part
+	for i, r := range name {
 		switch {
-		case unicode.IsSpace(r) || strings.ContainsRune("-_.#–—‐‑°º", r):
+		case isBetween(r):
 			last = ' '
 			continue
-		case last != 0 && (unicode.IsDigit(r) && unicode.IsDigit(last) || unicode.IsLetter(r) && unicode.IsLetter(last)):
-			parts[len(parts)-1] += string(r)
+		case last != 0 && (isDigit(r) && isDigit(last) || isLetter(r) && isLetter(last)):
+			parts[len(parts)-1] = name[start:min(len(name), i+utf8.RuneLen(r))]
 		default:
-			parts = append(parts, string(r))
+			start = i
+			parts = append(parts, name[start:min(len(name), i+utf8.RuneLen(r))])
 		}
 		last = r
 	}
 	return parts
+}
+
+// isBetween reports whether a sign is no part of a name.
+func isBetween(r rune) bool {
+	if r < utf8.RuneSelf {
+		return r == '-' || r == '_' || r == '.' || r == '#' || r == ' ' || r >= '\t' && r <= '\r'
+	}
+	return unicode.IsSpace(r) || strings.ContainsRune("–—‐‑°º", r)
+}
+
+func isDigit(r rune) bool {
+	if r < utf8.RuneSelf {
+		return r >= '0' && r <= '9'
+	}
+	return unicode.IsDigit(r)
+}
+
+func isLetter(r rune) bool {
+	if r < utf8.RuneSelf {
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
+	}
+	return unicode.IsLetter(r)
 }
 
 func isNumber(part string) bool { return strings.Trim(part, "0123456789") == "" }
@@ -255,20 +281,36 @@ func (r *reader) spellings(d domain) []met {
 	return all
 }
 
+// wording is how the names of a domain are written, and which of them are one.
+type wording struct {
+	all    []met
+	joined map[string]string
+	doubts []doubt
+}
+
+func (r *reader) wording(d domain) wording {
+	w := wording{all: r.spellings(d)}
+	names := make([]spelling, len(w.all))
+	for i, m := range w.all {
+		names[i] = m.spelling
+	}
+	w.joined, w.doubts = joinNames(d, names)
+	return w
+}
+
 // joinSpellings writes the spellings of one name alike and notes each that was
 // changed, or that is in doubt, once.
 func (r *reader) joinSpellings() {
-	for _, d := range []domain{ofMolds, ofForms, ofPours, ofSlips, ofMakers, ofClasses} {
-		all := r.spellings(d)
-		names := make([]spelling, len(all))
-		for i, m := range all {
-			names[i] = m.spelling
-		}
-		joined, doubts := joinNames(d, names)
+	domains := []domain{ofMolds, ofForms, ofPours, ofSlips, ofMakers, ofClasses}
+	found := make([]wording, len(domains))
+	r.shelves.casts.tallyNames()
+	inTurns(len(domains), func(k int) { found[k] = r.wording(domains[k]) })
+	for k, d := range domains {
+		joined, doubts := found[k].joined, found[k].doubts
 		if d == ofMolds {
 			r.keepApart(joined)
 		}
-		for _, m := range all {
+		for _, m := range found[k].all {
 			if to, ok := joined[m.name]; ok {
 				r.note(m.first.at, m.first.column, tables.Problem{
 					Code: CodeSpellingJoined, Severity: tables.Notice, Value: m.name,

@@ -34,6 +34,26 @@ func packedCast(rng *rand.Rand, i int, sort int) Cast {
 	return c
 }
 
+func TestAColumnIsAbsentWhereNoRowHasIt(t *testing.T) {
+	for _, n := range []int{0, 5, packRows + 5} {
+		rng := rand.New(rand.NewPCG(1, uint64(n)))
+		casts := make([]Cast, n)
+		for i := range casts {
+			casts[i] = packedCast(rng, i, 0)
+		}
+		p := NewPack(Of[Cast]())
+		fillPack(p, casts)
+		for _, f := range []Frame[Cast]{FrameOfPack[Cast](p), FrameOf(casts...)} {
+			for _, column := range []string{"cast", "date", "time", "mold", "wall"} {
+				require.Equal(t, n == 0, f.Absent(column), column)
+			}
+			for _, column := range []string{"demold", "note", "age", "form", "result"} {
+				require.True(t, f.Absent(column), column)
+			}
+		}
+	}
+}
+
 func fillPack(p *Pack, casts []Cast) {
 	for i := range casts {
 		c := &casts[i]
@@ -135,4 +155,110 @@ func TestAPackOfAFactoryIsSmall(t *testing.T) {
 	}
 	p.Forget()
 	require.Less(t, float64(p.Bytes())/n, 24.0, "bytes a cast, beside 40 of the log")
+}
+
+// TestManyRowsAreReadAsEachIs holds that reading a column in one go gives what reading
+// it row by row does, over borders of pieces and from any row on.
+func TestManyRowsAreReadAsEachIs(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 3))
+	n := packRows + 3000
+	casts := make([]Cast, n)
+	for i := range casts {
+		sort := 0
+		if rng.IntN(20) == 0 {
+			sort = 1 + rng.IntN(3)
+		}
+		casts[i] = packedCast(rng, i, sort)
+	}
+	p := NewPack(Of[Cast]())
+	fillPack(p, casts)
+	for _, f := range []Frame[Cast]{FrameOfPack[Cast](p), FrameOf(casts...)} {
+		slips, slip := f.NamesFrom("slip")
+		results, result := f.NamesFrom("result")
+		for _, from := range []int{0, 1, 700, packRows - 500, packRows + 10, n - 900} {
+			m := 900
+			days, times, dwells, rooms, walls, codes, words := make([]Date, m), make([]float64, m), make([]float64, m), make([]float64, m), make([]float64, m), make([]uint32, m), make([]uint32, m)
+			f.DatesFrom("date")(from, days)
+			f.NumbersFrom("time")(from, times)
+			f.NumbersFrom("dwell")(from, dwells)
+			f.NumbersFrom("room_temperature")(from, rooms)
+			f.MeansFrom("wall")(from, walls)
+			slip(from, codes)
+			result(from, words)
+			for i := range m {
+				c := casts[from+i]
+				got := fmt.Sprint(days[i], times[i], dwells[i], rooms[i], walls[i], slips[codes[i]], results[words[i]])
+				require.Equal(t, fmt.Sprint(c.Date, c.TimeMin, c.DwellMin, c.RoomC, c.WallMM(), c.Slip, c.Result), got, "row %d", from+i)
+			}
+		}
+		f.Release()
+	}
+}
+
+// TestCodedValuesAreThoseOfTheirRows fills columns by codes, in portions of odd sizes,
+// and compares them with rows that were put one by one.
+func TestCodedValuesAreThoseOfTheirRows(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	molds, dwells, dates := []string{"", "A", "B", "C"}, []float64{Absent(), 20, 25.5}, []int32{int32(NoDate), 17000, 17500, 90000}
+	walls := []*Coded{{Numbers: []float64{Absent(), 4, 5, Absent()}, Lists: [][]float64{nil, nil, nil, {1, 2, 3}}}, {Numbers: []float64{Absent(), 6, 7}}}
+	for range 80_000 { // more than are kept by code
+		dwells = append(dwells, rng.Float64())
+	}
+	want, got := NewPack(Of[Cast]()), NewPack(Of[Cast]())
+	for _, p := range []*Pack{want, got} {
+		p.PutText(3, "first")
+		p.Next(Origin{0, 2}, 0)
+	}
+	n := packRows + 30_000
+	codes := make([][]uint32, 5)
+	var numbers []int32
+	for i := range n {
+		row := []uint32{uint32(rng.IntN(4)), uint32(rng.IntN(3)), uint32(rng.IntN(4)), uint32(rng.IntN(4)), uint32(rng.IntN(3))}
+		if i > packRows/2 {
+			row[1] = uint32(rng.IntN(len(dwells)))
+		}
+		for k := range codes {
+			codes[k] = append(codes[k], row[k])
+		}
+		numbers = append(numbers, int32(3+i+i/1000))
+		want.PutText(3, molds[row[0]])
+		want.PutNumber(5, dwells[row[1]])
+		want.PutWhole(1, dates[row[2]])
+		var xs []float64
+		for k, v := range walls {
+			if x := v.Numbers[row[3+k]]; Has(x) {
+				xs = append(xs, x)
+			} else if v.Lists != nil {
+				xs = append(xs, v.Lists[row[3+k]]...)
+			}
+		}
+		want.PutList(6, xs)
+		want.PutText(14, molds[row[0]])
+		want.Next(Origin{1, numbers[i]}, 0)
+	}
+	portions := func(put func(from, to int)) {
+		for from := 0; from < n; {
+			to := min(n, from+1+rng.IntN(9000))
+			put(from, to)
+			from = to
+		}
+	}
+	mold, dwell, date, wall, note := got.Filling(3), got.Filling(5), got.Filling(1), got.Filling(6), got.Filling(14)
+	ofMold, ofDwell, ofDate := &Coded{Texts: molds}, &Coded{Numbers: dwells}, &Coded{Wholes: dates}
+	portions(func(from, to int) { mold.Put(codes[0][from:to], ofMold) })
+	portions(func(from, to int) { dwell.Put(codes[1][from:to], ofDwell) })
+	portions(func(from, to int) { date.Put(codes[2][from:to], ofDate) })
+	portions(func(from, to int) {
+		wall.PutReadings([][]uint32{codes[3][from:to], codes[4][from:to]}, walls)
+	})
+	portions(func(from, to int) { note.Put(codes[0][from:to], ofMold) })
+	portions(func(from, to int) { got.Filled(1, numbers[from:to], nil) })
+	a, b := FrameOfPack[Cast](want), FrameOfPack[Cast](got)
+	require.Equal(t, a.Len(), b.Len())
+	for i := 0; i < a.Len(); i += 1 + i%17 {
+		if x, y := fmt.Sprint(a.Row(i)), fmt.Sprint(b.Row(i)); x != y {
+			t.Fatalf("row %d: %s, want %s", i, y, x)
+		}
+	}
+	require.Equal(t, want.Names(3), got.Names(3))
 }

@@ -73,27 +73,31 @@ func (p *Pack) Form(column int) int {
 
 // Absent reports whether a column holds nothing in any row.
 func (p *Pack) Absent(column int) bool {
-	for row := range p.rows {
-		switch c := &p.columns[column]; c.form {
-		case packNumbers:
-			if Has(c.nums.at(row)) {
-				return false
-			}
-		case packWholes:
-			if c.whole.at(row) != math.MinInt32 {
-				return false
-			}
-		case packLists:
-			if len(c.lists.at(row, nil)) > 0 {
-				return false
-			}
-		default:
-			if p.Text(column, row) != "" {
-				return false
-			}
-		}
+	switch c := &p.columns[column]; c.form {
+	case packTexts:
+		return !slices.ContainsFunc(c.texts.closed, func(p codes) bool { return p.bytes() > 0 }) && !holds(c.texts.tail, 0)
+	case packLoose:
+		return !slices.ContainsFunc(c.loose.closed, func(p loosePiece) bool { return holds(p.nums, 0) || p.text != "" }) && !holds(c.loose.tail, "")
+	case packNumbers:
+		return c.nums.absent()
+	case packWholes:
+		return !slices.ContainsFunc(c.whole.closed, func(p wholePiece) bool {
+			return p.codes.bytes() > 0 || holds(p.plain, math.MinInt32)
+		}) && !holds(c.whole.tail, math.MinInt32)
+	default:
+		return len(c.lists.long) == 0 && (len(c.lists.each) == 0 || c.lists.each[0].absent())
 	}
-	return true
+}
+
+// holds reports whether any value is another than the sign for absent.
+func holds[T comparable](all []T, absent T) bool {
+	return slices.ContainsFunc(all, func(x T) bool { return x != absent })
+}
+
+func (c *numbers) absent() bool {
+	return !slices.ContainsFunc(c.closed, func(p numberPiece) bool {
+		return p.codes.bytes() > 0 || slices.ContainsFunc(p.single, func(x float32) bool { return x == x }) || slices.ContainsFunc(p.double, Has)
+	}) && !holds(c.tail, 0) && !slices.ContainsFunc(c.plain, Has)
 }
 
 // Rising reports whether the texts of a column of loose texts are numbers behind
