@@ -79,7 +79,10 @@ func (l *ledger) move(row int32, to fate) {
 // AccountError where a row has no fate, which no input may cause.
 func (a *account) fill(s *Sheet) error {
 	counts := [4]int{}
-	records := make([]int32, a.rows) // of each row of the sheet; -1 where a turned table has taken it
+	var records []int32 // of each row of the sheet; -1 where a turned table has taken it
+	if len(a.ledgers) != 1 || a.ledgers[0].turned {
+		records = make([]int32, a.rows)
+	}
 	held := 0
 	for t, l := range a.ledgers {
 		own := [4]int{}
@@ -88,6 +91,15 @@ func (a *account) fill(s *Sheet) error {
 		}
 		if t < len(s.Tables) {
 			s.Tables[t].RowsUsed, s.Tables[t].RowsAside, s.Tables[t].RowsNone = own[used], own[aside], own[noData]
+		}
+		if records == nil { // the rows outside of the one table hold nothing of any
+			for f, n := range own {
+				counts[f] += n
+			}
+			out := a.rows - a.first - len(l.fates)
+			counts[noData] += out
+			held += len(l.fates) + out
+			continue
 		}
 		for k, f := range l.fates {
 			if f == noData {
@@ -107,8 +119,8 @@ func (a *account) fill(s *Sheet) error {
 			records[i] = -1
 		}
 	}
-	for _, n := range records[a.first:] {
-		if n == 0 {
+	for i, n := range records {
+		if n == 0 && i >= a.first {
 			counts[noData]++
 			held++
 		}

@@ -80,7 +80,7 @@ func (c *coded) tasks(bounds []int, spent bool) []func() {
 
 // gatherCoded puts the values of a column of the block into a declared one.
 func (c *coded) gatherCoded(decl, k int, bounds []int, values *tables.Coded, spent bool) {
-	f := c.shelf.pack.Filling(decl)
+	f := c.shelf.pack.Filling(decl, c.b.to-c.b.from)
 	var room [roomForCodes]uint32
 	at := c.b.columns[k].at
 	c.eachChunk(bounds, func(from, to int) {
@@ -140,7 +140,7 @@ func (c *coded) timesOf(k int) *tables.Coded {
 
 // gatherOnce puts names that hardly ever repeat into a declared column.
 func (c *coded) gatherOnce(decl, k int, bounds []int) {
-	f := c.shelf.pack.Filling(decl)
+	f := c.shelf.pack.Filling(decl, c.b.to-c.b.from)
 	own := c.b.copied()
 	rows := c.rows.on(own)
 	room := make([]string, roomForCodes)
@@ -160,11 +160,11 @@ func (c *coded) gatherOnce(decl, k int, bounds []int) {
 // gatherWalls puts the readings of the wall into the pack, and what they are of.
 func (c *coded) gatherWalls(bounds []int) {
 	decl := c.shelf.at.wall
-	f := c.shelf.pack.Filling(decl)
+	f := c.shelf.pack.Filling(decl, c.b.to-c.b.from)
 	basis, basisText := c.basisOf(decl)
 	var g *tables.Filling
 	if basis >= 0 {
-		g = c.shelf.pack.Filling(basis)
+		g = c.shelf.pack.Filling(basis, c.b.to-c.b.from)
 	}
 	values := make([]*tables.Coded, len(c.walls))
 	codes := make([][]uint32, len(c.walls))
@@ -218,7 +218,7 @@ func (c *coded) basisOf(decl int) (basis int, text string) {
 
 // gatherSame puts a value that holds for all rows into a declared column.
 func (c *coded) gatherSame(decl int, v value, bounds []int) {
-	f := c.shelf.pack.Filling(decl)
+	f := c.shelf.pack.Filling(decl, c.b.to-c.b.from)
 	all := make([]string, roomForCodes)
 	for i := range all {
 		all[i] = v.text

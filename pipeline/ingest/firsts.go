@@ -1,6 +1,10 @@
 package ingest
 
-import "moldwright/pipeline/ingest/grid"
+import (
+	"iter"
+
+	"moldwright/pipeline/ingest/grid"
+)
 
 // firsts are the rows of a block in which each code of a column stands first, in order.
 type firsts struct {
@@ -70,4 +74,37 @@ func (b *block) firstsBetween(at int, bounds []int) *firsts {
 		}
 	}
 	return f
+}
+
+// asking is a column of the sheet with what its codes ask for.
+type asking struct {
+	at   int
+	asks func(code uint32, row int) bool
+}
+
+// asking walks over all rows of the block for which a column asks, in order; over all
+// rows where no column is given.
+func (b *block) asking(all []asking) iter.Seq[int] {
+	return func(yield func(row int) bool) {
+		var room [roomForCodes]uint32
+		var asked [roomForCodes]bool
+		n := 16 // few at first: most walks over small tables end soon
+		for from := b.from; from < b.to; from += n {
+			n = min(2*n, len(room), b.to-from)
+			for i := range asked[:n] {
+				asked[i] = len(all) == 0
+			}
+			for _, of := range all {
+				b.sheet.CodesFrom(from, of.at, room[:n])
+				for i, code := range room[:n] {
+					asked[i] = asked[i] || of.asks(code, from+i)
+				}
+			}
+			for i, is := range asked[:n] {
+				if is && !yield(from+i) {
+					return
+				}
+			}
+		}
+	}
 }

@@ -6,6 +6,8 @@ import (
 	"unicode"
 
 	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/ingest/quantity"
+	"moldwright/pipeline/tables"
 )
 
 // region finds the tables between rows and columns.
@@ -124,7 +126,7 @@ func (f *finder) at(i, top, to, left, right int, guess bool) (complete header, p
 // next finds the next header below the block's own. One that is the same again
 // is none, unless a line above it names another mold.
 func (f *finder) next(b *block, left, right int) (header, bool) {
-	for i := b.from; i < b.to; i++ {
+	for i := range b.asking(b.words(left, right)) {
 		if !couldBeHeader(b.sheet.Row(i), left, right) {
 			continue
 		}
@@ -153,6 +155,31 @@ func (f *finder) next(b *block, left, right int) (header, bool) {
 		}
 	}
 	return header{}, false
+}
+
+// words asks for the rows that have a word, or nothing, in a column of days or numbers:
+// no other can be a header. Where there is no such column all rows can.
+func (b *block) words(left, right int) []asking {
+	for _, col := range b.columns {
+		if !col.used || col.at < left || col.at >= right || !b.sheet.Repeats(col.at) || quantity.DimensionOf(b.table.Columns[col.match.column]) == quantity.NoDimension && b.table.Columns[col.match.column].Kind != tables.KindDate {
+			continue
+		}
+		known := map[uint32]bool{0: true}
+		last, is := uint32(0), true
+		return []asking{{col.at, func(code uint32, row int) bool {
+			if code == last {
+				return is
+			}
+			var seen bool
+			if is, seen = known[code]; !seen {
+				is = wordy(b.sheet.Cell(row, col.at))
+				known[code] = is
+			}
+			last = code
+			return is
+		}}}
+	}
+	return nil
 }
 
 // names counts the cells of a row that name a column of some table. Rows of

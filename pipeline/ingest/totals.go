@@ -62,28 +62,26 @@ func (t *totals) quickly() {
 	t.needed = all
 }
 
-// surelyNone reports whether a row is surely no row of totals.
-func (t *totals) surelyNone(row grid.Row) bool {
-	for k := range t.needed {
-		n := &t.needed[k]
-		code := row.Code(n.at)
-		if code == 0 {
-			return false
-		}
-		if n.words == nil {
-			continue
-		}
-		if n.words[code] == 0 {
-			n.words[code] = 1
-			if totalWord(row.Cell(n.at)) != "" {
-				n.words[code] = 2
+// asks tells by the codes of the needed columns which rows may be totals: those that
+// lack a name or a date, or have a word of a total for one. Without a quick look it is
+// nil: all may be.
+func (t *totals) asks() []asking {
+	var all []asking
+	for _, n := range t.needed {
+		all = append(all, asking{n.at, func(code uint32, row int) bool {
+			if code == 0 || n.words == nil {
+				return code == 0
 			}
-		}
-		if n.words[code] == 2 {
-			return false
-		}
+			if n.words[code] == 0 {
+				n.words[code] = 1
+				if totalWord(t.b.sheet.Cell(row, n.at)) != "" {
+					n.words[code] = 2
+				}
+			}
+			return n.words[code] == 2
+		}})
 	}
-	return len(t.needed) > 0
+	return all
 }
 
 // cellText is a text of a column.
@@ -113,9 +111,9 @@ func (t *totals) word(row grid.Row, at int) string {
 func (b *block) markTotals() {
 	t := totals{b: b, since: b.from, words: map[cellText]string{}}
 	t.quickly()
-	for i := b.from; i < b.to; i++ {
+	for i := range b.asking(t.asks()) {
 		row := b.sheet.Row(i)
-		if t.surelyNone(row) || b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
+		if b.skip[i] || b.empty(row) || !t.isTotal(row, i) {
 			continue
 		}
 		b.skipRow(i)

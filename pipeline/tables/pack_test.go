@@ -243,7 +243,7 @@ func TestCodedValuesAreThoseOfTheirRows(t *testing.T) {
 			from = to
 		}
 	}
-	mold, dwell, date, wall, note := got.Filling(3), got.Filling(5), got.Filling(1), got.Filling(6), got.Filling(14)
+	mold, dwell, date, wall, note := got.Filling(3, n), got.Filling(5, n), got.Filling(1, n), got.Filling(6, n), got.Filling(14, n)
 	ofMold, ofDwell, ofDate := &Coded{Texts: molds}, &Coded{Numbers: dwells}, &Coded{Wholes: dates}
 	portions(func(from, to int) { mold.Put(codes[0][from:to], ofMold) })
 	portions(func(from, to int) { dwell.Put(codes[1][from:to], ofDwell) })

@@ -1,6 +1,9 @@
 package tables
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Coded are the different values of a column, by the codes of whoever read them. One
 // of the slices is as long as there are codes: the one of what the column holds.
@@ -36,13 +39,31 @@ func (v *Coded) owned(place, codes int) []uint32 {
 // many at a time. The columns of a pack may be filled side by side; then Filled ends
 // the rows.
 type Filling struct {
-	pack   *Pack
 	column *packed
 	row    int
 }
 
-// Filling begins with the first row that the pack does not have yet.
-func (p *Pack) Filling(column int) *Filling { return &Filling{p, &p.columns[column], p.rows} }
+// Filling begins with the first row that the pack does not have yet. It will give so
+// many rows values.
+func (p *Pack) Filling(column, rows int) *Filling {
+	c := &p.columns[column]
+	room := min(packRows, p.rows%packRows+rows)
+	switch c.form {
+	case packTexts:
+		c.texts.tail = roomy(c.texts.tail, room)
+	case packNumbers:
+		c.nums.tail = roomy(c.nums.tail, room)
+	case packWholes:
+		c.whole.tail = roomy(c.whole.tail, room)
+	case packLists:
+		first := c.lists.column(0)
+		first.tail = roomy(first.tail, room)
+	}
+	return &Filling{c, p.rows}
+}
+
+// roomy is a slice with room for n values.
+func roomy[T any](all []T, n int) []T { return slices.Grow(all, max(0, n-len(all))) }
 
 // Put gives the next rows the values with codes.
 func (f *Filling) Put(codes []uint32, of *Coded) {
@@ -63,6 +84,9 @@ func (f *Filling) Put(codes []uint32, of *Coded) {
 // PutTexts gives the next rows texts.
 func (f *Filling) PutTexts(all []string) {
 	f.pieces(len(all), func(at, from, to int) {
+		if f.column.form == packLoose {
+			f.column.loose.tail = roomy(f.column.loose.tail, at+to-from)
+		}
 		for i, s := range all[from:to] {
 			if s == "" {
 				continue

@@ -90,7 +90,11 @@ func (x *textIndex) hash(k key) uint64 {
 
 func (x *textIndex) grow() {
 	before := x.places
-	x.places = make([]place, 4*len(before))
+	more := 4
+	if len(before) >= 4096 {
+		more = 2
+	}
+	x.places = make([]place, more*len(before))
 	mask := uint64(len(x.places) - 1)
 	for _, p := range before {
 		if p.code == 0 {

@@ -2,6 +2,7 @@ package grid
 
 import (
 	"math/bits"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -103,7 +104,7 @@ func (p *piece) page(at, k int) *linePage {
 
 // trial is after how many different texts of a column a reader asks itself whether
 // looking them up is worth while, before the pieces are put together.
-const trial = 8 * probation
+const trial = 4 * probation
 
 // eachByte repeats a byte eight times.
 const eachByte = 0x0101010101010101
@@ -114,6 +115,8 @@ func zeros(w uint64) uint64 { return (w - eachByte) &^ w & (0x80 * eachByte) }
 // read parts a text, which ends with a line. It looks at eight bytes at a time: most
 // cells are no longer, so that the bytes in which their end was found are their key too.
 func (r *lineReader) read(text string, p *piece) {
+	lines := 1 + strings.Count(text, "\n")
+	p.numbers, p.widths = slices.Grow(p.numbers, lines), slices.Grow(p.widths, lines)
 	r.begin(p)
 	seps, feeds := eachByte*uint64(r.sep), eachByte*uint64('\n')
 	for at := 0; at < len(text); {

@@ -151,7 +151,7 @@ func (p *pieces) next(room, carried []byte) (text []byte, last bool, err error) 
 		n := min(p.size-p.at, p.piece)
 		from := len(text)
 		if cap(text)-from < int(n) {
-			text = append(make([]byte, 0, from+int(n)), text...)
+			text = append(make([]byte, 0, from+int(n+n/16)), text...) // the rest of a line before differs from piece to piece
 		}
 		text = text[:from+int(n)]
 		got, err := p.in.ReadAt(text[from:], p.at)

@@ -56,6 +56,11 @@ type Calendar struct {
 // Errors: ErrUnreadable; ErrAmbiguous, day and month can be told apart only by
 // the column's order, which is not known.
 func ParseDay(s string, cal Calendar) (Day, error) {
+	if year, month, day, ok := isoDate(s); ok { // as most logs write them: the rest would find the same
+		d, err := made(year, month, day)
+		d.Minutes = tables.Absent()
+		return d, err
+	}
 	if x, ok := Plain(s); ok {
 		return fromNumber(s, x, cal)
 	}
@@ -78,6 +83,23 @@ func ParseDay(s string, cal Calendar) (Day, error) {
 	d, err := parseDate(date, cal)
 	d.Minutes = minutes
 	return d, err
+}
+
+// isoDate parts 2025-03-14 into its numbers; false for a text of another form.
+func isoDate(s string) (year, month, day int, ok bool) {
+	if len(s) != len("2025-03-14") || s[4] != '-' || s[7] != '-' {
+		return 0, 0, 0, false
+	}
+	n := [3]int{}
+	for i, part := range []string{s[:4], s[5:7], s[8:]} {
+		for k := range len(part) {
+			if part[k] < '0' || part[k] > '9' {
+				return 0, 0, 0, false
+			}
+			n[i] = 10*n[i] + int(part[k]-'0')
+		}
+	}
+	return n[0], n[1], n[2], true
 }
 
 // fromNumber reads a serial number, or a day written as 20250301.
