@@ -24,14 +24,6 @@ type page struct {
 	sizes   []size
 }
 
-// order is that of the table.
-func order() []struct{ key, name string } {
-	return []struct{ key, name string }{
-		{"report", "ours, the whole report, CSV"}, {"parquet", "ours, the whole report, Parquet"}, {"answers", "ours, the same answers only, CSV"},
-		{"r", "R, CSV"}, {"python", "Python, CSV"},
-	}
-}
-
 func (p page) write(path string) error {
 	if path == "" {
 		return nil
@@ -59,19 +51,20 @@ func (p page) text() string {
 }
 
 func (p page) times(b *strings.Builder) {
-	b.WriteString("| casts | program | wall time, s | processor time, s | peak memory, MiB | bytes a cast | µs a cast | times the wall time of our report | of our same answers |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	b.WriteString("| casts | program | wall time, s | processor time, s | peak memory, MiB | bytes a cast | µs a cast | times the wall time of our report from such files | of our same answers |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, s := range p.sizes {
-		for _, o := range order() {
-			r, ran := s.runs[o.key]
+		for _, k := range kinds() {
+			r, ran := s.runs[k.key()]
 			switch {
 			case !ran:
 				continue
 			case r.failed != "":
-				fmt.Fprintf(b, "| %s | %s | %s | | | | | | |\n", grouped(s.casts), o.name, r.failed)
+				fmt.Fprintf(b, "| %s | %s | %s | | | | | | |\n", grouped(s.casts), k, r.failed)
 				continue
 			}
-			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %s | %s | %s |\n", grouped(s.casts), o.name, seconds(r.wall), seconds(r.cpu), r.peakMiB,
-				r.peakMiB*1024*1024/float64(s.casts), seconds(1e6*r.wall/float64(s.casts)), ratio(r, s.runs["report"]), ratio(r, s.runs["answers"]))
+			report, same := s.runs[kind{"report", k.format}.key()], s.runs[kind{"answers", k.format}.key()]
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %.0f | %.0f | %s | %s | %s |\n", grouped(s.casts), k, seconds(r.wall), seconds(r.cpu), r.peakMiB,
+				r.peakMiB*1024*1024/float64(s.casts), seconds(1e6*r.wall/float64(s.casts)), ratio(r, report), ratio(r, same))
 		}
 	}
 }
