@@ -21,29 +21,11 @@ import (
 // out; NoDate stands for the day of the log, or else of the last pour. The
 // answer does not depend on anything else: same inputs, same answer.
 func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) Answer {
-	problems := &problemList{blocks: studio.Blocks}
-	if why := set.wrong(); why != "" {
-		return Answer{WhyNot: why}
-	}
-	if studio.Pours.Len() == 0 && studio.Gaps.Len() == 0 {
-		return Answer{WhyNot: "there is no table of pours"}
-	}
-	asOf = dayOf(studio, log, asOf)
-	pours := usablePours(studio, asOf, problems)
-	prices := readPrices(studio, nextDay(asOf), set, problems)
-	tellEarlyPours(pours, prices, problems)
-	links := linkMolds(studio, log, pours)
-	gaps := gapTables(rowsOf(studio.Gaps), problems)
-	book := newBook(pours, gaps, links, prices, set, problems)
-	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
-	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
-	if len(pours) == 0 {
-		answer.Problems = problems.rows
-		if len(answer.Cuts) == 0 {
-			answer.WhyNot = "no pour could be used"
-		}
+	o, answer := open(studio, log, set, asOf)
+	if answer.WhyNot != "" || len(o.entries) == 0 {
 		return answer
 	}
+	book, problems, asOf := o.book, o.problems, o.asOf
 	answer.Pours = book.rows()
 	answer.By = book.wasteBy()
 	estimates := book.estimates(problems)
@@ -53,7 +35,7 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	var ahead outlook
 	answer.Budget, ahead = book.budget(asOf, answer.BagKg)
 	if len(answer.Budget) > 0 {
-		answer.PriceKg = prices.cost(1, ahead.coming.first)
+		answer.PriceKg = book.prices.cost(1, ahead.coming.first)
 		answer.WhatIf = book.whatIf(ahead, mixedAgain, book.longRuns(log, ahead.coming, asOf))
 		answer.Savings = savingsOf(answer.WhatIf)
 	}
@@ -62,6 +44,53 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	answer.Balances, answer.Mixes, answer.MoldCosts = book.balances(), book.mixes(), book.moldCosts()
 	answer.Masses = book.moldMasses(lastWeighings(studio.Casts, asOf))
 	return answer
+}
+
+// Waste is the part of Run's answer that tells where the plaster went: Pours, By,
+// Cuts and the problems met up to there, with BagKg and Priced.
+func Waste(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) Answer {
+	o, answer := open(studio, log, set, asOf)
+	if answer.WhyNot != "" || len(o.entries) == 0 {
+		return answer
+	}
+	answer.Pours, answer.By = o.rows(), o.wasteBy()
+	answer.Problems = o.problems.rows
+	return answer
+}
+
+// opened is the book of the pours as every answer begins with it.
+type opened struct {
+	book
+	problems *problemList
+	asOf     tables.Date
+}
+
+// open balances the pours. The answer holds what needs no pour; where no pour could
+// be used, or with a reason in WhyNot, it is the whole of it.
+func open(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) (opened, Answer) {
+	problems := &problemList{blocks: studio.Blocks}
+	if why := set.wrong(); why != "" {
+		return opened{}, Answer{WhyNot: why}
+	}
+	if studio.Pours.Len() == 0 && studio.Gaps.Len() == 0 {
+		return opened{}, Answer{WhyNot: "there is no table of pours"}
+	}
+	asOf = dayOf(studio, log, asOf)
+	pours := usablePours(studio, asOf, problems)
+	prices := readPrices(studio, nextDay(asOf), set, problems)
+	tellEarlyPours(pours, prices, problems)
+	links := linkMolds(studio, log, pours)
+	gaps := gapTables(rowsOf(studio.Gaps), problems)
+	o := opened{book: newBook(pours, gaps, links, prices, set, problems), problems: problems, asOf: asOf}
+	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
+	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
+	if len(pours) == 0 {
+		answer.Problems = problems.rows
+		if len(answer.Cuts) == 0 {
+			answer.WhyNot = "no pour could be used"
+		}
+	}
+	return o, answer
 }
 
 // wrong says what makes settings unusable, "" where nothing does.
