@@ -76,15 +76,15 @@ func open(studio tables.Studio, log history.Log, set Settings, asOf tables.Date)
 		return opened{}, Answer{WhyNot: "there is no table of pours"}
 	}
 	asOf = dayOf(studio, log, asOf)
-	pours := usablePours(studio, asOf, problems)
+	entries, pourOf := usablePours(studio, asOf, problems)
 	prices := readPrices(studio, nextDay(asOf), set, problems)
-	tellEarlyPours(pours, prices, problems)
-	links := linkMolds(studio, log, pours)
+	tellEarlyPours(entries, prices, problems)
+	links := linkMolds(studio, log, entries, pourOf)
 	gaps := gapTables(rowsOf(studio.Gaps), problems)
-	o := opened{book: newBook(pours, gaps, links, prices, set, problems), problems: problems, asOf: asOf}
+	o := opened{book: newBook(entries, gaps, links, prices, set, problems), problems: problems, asOf: asOf}
 	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
 	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
-	if len(pours) == 0 {
+	if len(entries) == 0 {
 		answer.Problems = problems.rows
 		if len(answer.Cuts) == 0 {
 			answer.WhyNot = "no pour could be used"
@@ -130,11 +130,10 @@ func dayOf(studio tables.Studio, log history.Log, asOf tables.Date) tables.Date 
 const heaviestKg = 20000
 
 // usablePours are the pours up to a day that say how much plaster was mixed,
-// oldest first.
-func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) []tables.Pour {
-	var pours []tables.Pour
+// oldest first, and the numbers of their names.
+func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) ([]entry, numbers) {
+	pours, pourOf := make([]entry, 0, studio.Pours.Len()), make(numbers, studio.Pours.Len())
 	late := 0
-	seen := map[string]bool{}
 	for _, p := range studio.Pours.Rows() {
 		switch {
 		case asOf.Valid() && p.Date > asOf:
@@ -142,24 +141,28 @@ func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) 
 		case !(p.PlasterKg > 0) || p.PlasterKg > heaviestKg:
 			problems.add(p.Origin, "plaster", tables.Problem{Code: "no-plaster", Severity: tables.SetAside, Value: show(p.PlasterKg),
 				Message: fmt.Sprintf("pour %s does not say how much plaster was mixed, or it can't be this", p.Pour), Mend: "correct the plaster mixed and its unit"})
-		case seen[fold(p.Pour)]:
+		default:
+			if known := len(pourOf); int(pourOf.of(p.Pour)) > known {
+				pours = append(pours, entry{Pour: p, number: int32(len(pourOf))})
+				continue
+			}
 			problems.add(p.Origin, "pour", tables.Problem{Code: "pour-twice", Severity: tables.SetAside, Value: p.Pour,
 				Message: "a pour of this name stands further up already", Mend: "give each pour its own name, or delete the row if it was entered twice"})
-		default:
-			seen[fold(p.Pour)] = true
-			pours = append(pours, p)
 		}
 	}
 	if late > 0 {
 		problems.rows = append(problems.rows, tables.Problem{Code: "after-as-of", Severity: tables.Notice, Value: asOf.String(),
 			Message: fmt.Sprintf("%d pours are dated after the day this report speaks of and are left out", late), Mend: "choose a later --as-of, or none"})
 	}
-	slices.SortStableFunc(pours, func(a, b tables.Pour) int { return cmp.Compare(a.Date, b.Date) })
-	return pours
+	byDate := func(a, b entry) int { return cmp.Compare(a.Date, b.Date) }
+	if !slices.IsSortedFunc(pours, byDate) {
+		slices.SortStableFunc(pours, byDate)
+	}
+	return pours, pourOf
 }
 
 // tellEarlyPours tells where pours are older than the first price of plaster.
-func tellEarlyPours(pours []tables.Pour, prices priceList, problems *problemList) {
+func tellEarlyPours(pours []entry, prices priceList, problems *problemList) {
 	if len(prices.plaster) == 0 {
 		return
 	}
