@@ -42,7 +42,7 @@ func (p page) text() string {
 	}
 	fmt.Fprintf(&b, "Logs by `go run ./fixtures/generate factory -law %s -seed %d`. Every run is a fresh process, the programs in turns; up to 100,000 casts the fastest of %d, above one run. ", p.set.law, p.set.seed, p.set.repeats)
 	fmt.Fprintf(&b, "R and Python are stopped at %.0f min, and are given %s casts at most.\n\n", p.set.limit.Minutes(), grouped(p.set.peersTo))
-	b.WriteString("R and Python give the law of walls, lives by kind, a table of waste, five charts and a workbook. \"The same answers only\" is our own stages for these (`fixtures/answers`), with three laws of walls compared and eight charts; \"the whole report\" adds forecasts, their replay on the past, the watch list, the run plan, the page and all tables.\n\n")
+	b.WriteString("R and Python give the law of walls, lives by kind, a table of waste, five charts and a workbook. \"The same answers only\" is our own stages for these (`fixtures/answers`); \"the whole report\" adds two more laws of walls, forecasts, their replay on the past, the watch list, the run plan, sixteen charts, the page and all tables.\n\n")
 	p.times(&b)
 	fmt.Fprintf(&b, "\nThe demo's report, start included, the fastest of %d: %.2f s of wall time, %.2f s of processor time, %.0f MiB.\n", p.set.repeats, p.demo.wall, p.demo.cpu, p.demo.peakMiB)
 	p.agreement(&b)
