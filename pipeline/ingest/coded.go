@@ -43,7 +43,7 @@ const (
 // or where texts that hardly ever repeat are more than names.
 func (r *reader) byCodes(b *block, look grid.SecondLook) *coded {
 	c := &coded{r: r, b: b, shelf: r.shelves.casts, anchor: -1}
-	if b.table.Name != c.shelf.pack.Table().Name || len(look.Formulas) > 0 || b.follower || b.isDaySheet() {
+	if r.opt.rowByRow || b.table.Name != c.shelf.pack.Table().Name || len(look.Formulas) > 0 || b.follower || b.isDaySheet() {
 		return nil
 	}
 	for i, decl := range b.table.Columns {

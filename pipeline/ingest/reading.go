@@ -93,6 +93,7 @@ type Options struct {
 	Progress func(what string)
 
 	streamFrom int64 // size from which text files are read piece by piece, 0 for the usual
+	rowByRow   bool  // casts are read one by one and not by the codes of their cells
 }
 
 // DateOrder is which of day and month comes first in dates like 3/4/2025.
