@@ -16,6 +16,7 @@ type making struct {
 	pours    pourRecord
 	retries  retries
 	links    pourLinks
+	needed   map[string]float64 // see need
 }
 
 // Days from pour to service: common practice, no source (drying takes 2 to 7 days).
@@ -50,7 +51,8 @@ func learnMaking(in Input, set Making) making {
 // pourLinks joins molds with the pours that made them or were to make them.
 type pourLinks struct {
 	pours  []tables.Pour
-	mold   []int // of each pour, index in the log's molds; −1 where it is not known
+	mold   []int            // of each pour, index in the log's molds; −1 where it is not known
+	ofForm map[string][]int // pours whose mold is known, by its folded form
 	made   []bool
 	first  []tables.Date // by mold: day of its first pour
 	count  []int         // by mold: good pours that name it
@@ -59,7 +61,7 @@ type pourLinks struct {
 
 func linkPours(studio tables.Studio, log history.Log) pourLinks {
 	l := pourLinks{first: make([]tables.Date, len(log.Molds)), count: make([]int, len(log.Molds)), inServ: make([]tables.Date, len(log.Molds))}
-	byName, byPour := map[string]int{}, map[string]int{}
+	byName, byPour := make(map[string]int, len(log.Molds)), map[string]int{}
 	for i, m := range log.Molds {
 		byName[history.Fold(m.Mold)] = i
 		l.first[i], l.inServ[i] = tables.NoDate, tables.NoDate
@@ -104,7 +106,26 @@ func linkPours(studio tables.Studio, log history.Log) pourLinks {
 			l.made[i] = true // a pour that did not go well and whose mold is used all the same
 		}
 	}
+	l.ofForm = l.byForm(log)
 	return l
+}
+
+// byForm lists the pours of each form's molds.
+func (l *pourLinks) byForm(log history.Log) map[string][]int {
+	out := map[string][]int{}
+	folded := map[string]string{} // of each spelling
+	for i, m := range l.mold {
+		if m < 0 {
+			continue
+		}
+		form, ok := folded[log.Molds[m].Form]
+		if !ok {
+			form = history.Fold(log.Molds[m].Form)
+			folded[log.Molds[m].Form] = form
+		}
+		out[form] = append(out[form], i)
+	}
+	return out
 }
 
 // leads are the days from pour to service of the log's molds, ascending.
