@@ -116,6 +116,7 @@ func (k *Known) Remaining(path Path) ([]tables.RemainingCasts, [][]float64) {
 // log scale, on all cores.
 func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([]tables.RemainingCasts, [][]float64) {
 	rows, draws := make([]tables.RemainingCasts, len(k.inUse)), make([][]float64, len(k.inUse))
+	lives := k.livesOf(wanted)
 	one := func(i int) {
 		m := k.inUse[i]
 		mold := k.log.Molds[m]
@@ -127,7 +128,7 @@ func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([
 			if k.rejects != nil {
 				laws = k.rejects.laws(k.log, m)
 			}
-			k.frames[i] = k.frame(k.mortal[mold.Kind], mold.Age, laws)
+			k.frames[i] = k.frame(lives[kindAge{mold.Kind, mold.Age}], mold.Age, laws)
 		}
 		f := k.forecaster(p, mold, p.drawer(m), k.frames[i])
 		f.longer = longer
@@ -166,9 +167,35 @@ type frame struct {
 	lives, sound []float64
 }
 
-func (k *Known) frame(m mortality, age int, laws []logistic.UnitLaw) frame {
-	lives := m.survival(age, k.set.Horizon)
+func (k *Known) frame(lives []float64, age int, laws []logistic.UnitLaw) frame {
 	return frame{lives, soundFor(laws, age, len(lives), k.set.FaultLimit)}
+}
+
+// kindAge is what molds have in common whose kind's life leaves them the same.
+type kindAge struct {
+	kind string
+	age  int
+}
+
+// livesOf are the chances of more casts that its kind's life leaves each mold in use
+// whose frame is not known yet. Molds of a kind and an age have the same.
+func (k *Known) livesOf(wanted func(form string) bool) map[kindAge][]float64 {
+	out := map[kindAge][]float64{}
+	var all []kindAge
+	for i, m := range k.inUse {
+		mold := &k.log.Molds[m]
+		at := kindAge{mold.Kind, mold.Age}
+		if _, ok := out[at]; !ok && k.frames[i].lives == nil && wanted(mold.Form) {
+			out[at] = nil
+			all = append(all, at)
+		}
+	}
+	lives := make([][]float64, len(all))
+	each(len(all), func(i int) { lives[i] = k.mortal[all[i].kind].survival(all[i].age, k.set.Horizon) })
+	for i, at := range all {
+		out[at] = lives[i]
+	}
+	return out
 }
 
 func (k *Known) forecaster(p *paths, mold history.Mold, path *drawer, in frame) forecaster {

@@ -62,25 +62,29 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 // 1, 2 … further ones before it wears out or breaks; that of 0 is 1. They end where
 // nobody is left, or at the horizon, beyond which nobody is looked for.
 func (m mortality) survival(age, horizon int) []float64 {
-	out := []float64{1}
-	for j := 1; j < horizon; j++ {
-		sum := 0.0
-		for k, w := range m.weight {
-			if age+j >= len(m.hazard[k]) {
-				continue
+	chance := make([]float64, horizon)
+	chance[0] = 1
+	for k, w := range m.weight {
+		now := m.hazard[k][age]
+		if now < deepest {
+			scaled := w / m.alive[k][age]
+			further := m.alive[k][age+1:]
+			for j, alive := range further[:min(len(further), horizon-1)] {
+				chance[j+1] += scaled * alive
 			}
-			if now := m.hazard[k][age]; now < deepest {
-				sum += w * m.alive[k][age+j] / m.alive[k][age]
-			} else if more := m.hazard[k][age+j] - now; more < surely {
-				sum += w * math.Exp(-more)
+			continue
+		}
+		for j := 1; j < horizon && age+j < len(m.hazard[k]); j++ {
+			if more := m.hazard[k][age+j] - now; more < surely {
+				chance[j] += w * math.Exp(-more)
 			}
 		}
-		if sum < nobody {
-			break
-		}
-		out = append(out, sum)
 	}
-	return append(out, 0)
+	n := 1
+	for n < horizon && chance[n] >= nobody {
+		n++
+	}
+	return append(chance[:n:n], 0)
 }
 
 // node is a place of a rule of integration over a standard normal law.

@@ -2,6 +2,7 @@ package wander
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -21,6 +22,7 @@ type Point struct {
 	shape shape
 	sol   solution
 	means [][3]float64 // covariance of mean level and drift, by design
+	units []whitened   // what the readings of the fit's units say at σ = 1 and the point's ratio
 }
 
 // posterior is minus the logarithm of the posterior density of the spreads on
@@ -70,7 +72,11 @@ func (p *problem) points(near spread) []Point {
 			x[k] = v[i]
 		}
 		f, sol := p.posteriorAt(&x)
-		return -f, p.pointAt(&x, sol)
+		pt := p.pointAt(&x, sol)
+		if pt.units = p.filtered(&pt.shape).units; p.opt.Course != Straight {
+			pt.units = slices.Clone(pt.units) // of straight paths the ratio, and so the readings, stay
+		}
+		return -f, pt
 	}
 	places := importance.Spread(density, centre, p.curvature(mode, free), p.opt.points(), tails)
 	out := make([]Point, len(places))
