@@ -38,7 +38,7 @@ type habits struct {
 const witnessDraws = 100
 
 func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng), alike: d.readings != nil}
+	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng, &room{}), alike: d.readings != nil}
 }
 
 // witness is one mold with draws of its path.

@@ -117,7 +117,7 @@ func (k *Known) Remaining(path Path) ([]tables.RemainingCasts, [][]float64) {
 func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([]tables.RemainingCasts, [][]float64) {
 	rows, draws := make([]tables.RemainingCasts, len(k.inUse)), make([][]float64, len(k.inUse))
 	lives := k.livesOf(wanted)
-	one := func(i int) {
+	one := func(i int, in *room) {
 		m := k.inUse[i]
 		mold := k.log.Molds[m]
 		if !wanted(mold.Form) {
@@ -131,7 +131,7 @@ func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([
 			k.frames[i] = k.frame(lives[kindAge{mold.Kind, mold.Age}], mold.Age, laws)
 		}
 		f := k.forecaster(p, mold, p.drawer(m), k.frames[i])
-		f.longer = longer
+		f.longer, f.room = longer, in
 		rows[i], draws[i] = f.forecast(generator(k.seed, mold.Mold))
 	}
 	each(len(k.inUse), one)
@@ -142,19 +142,21 @@ func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([
 const fewForCores = 32
 
 // each does one thing so many times, on all cores.
-func each(n int, do func(i int)) {
+func each(n int, do func(i int, in *room)) {
 	workers := min(runtime.GOMAXPROCS(0), n/fewForCores)
 	if workers < 2 {
+		in := &room{}
 		for i := range n {
-			do(i)
+			do(i, in)
 		}
 		return
 	}
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
+			in := &room{}
 			for i := n * w / workers; i < n*(w+1)/workers; i++ {
-				do(i)
+				do(i, in)
 			}
 		})
 	}
@@ -191,7 +193,7 @@ func (k *Known) livesOf(wanted func(form string) bool) map[kindAge][]float64 {
 		}
 	}
 	lives := make([][]float64, len(all))
-	each(len(all), func(i int) { lives[i] = k.mortal[all[i].kind].survival(all[i].age, k.set.Horizon) })
+	each(len(all), func(i int, _ *room) { lives[i] = k.mortal[all[i].kind].survival(all[i].age, k.set.Horizon) })
 	for i, at := range all {
 		out[at] = lives[i]
 	}

@@ -176,8 +176,8 @@ func (s *search) least(counts []int, cost float64) {
 // Draws by which numbers of molds are compared at first, and by which is told for
 // which orders the most molds are enough.
 const (
-	newDraws   = 1000
-	reachDraws = 500
+	newDraws   = 600
+	reachDraws = 300
 )
 
 // lateOf is how many of the first draws may be late.

@@ -121,30 +121,29 @@ func (r *rejects) cast(good []uint64, from, to int, logOdds float64, draw int, k
 	setOnes(good, from, to)
 	per := r.drawn[draw].Beta[1] / rejectAge
 	lost := func(k int) float64 { return 1 - kept/(1+math.Exp(logOdds+per*float64(k))) }
-	most := max(lost(from), lost(to-1))
+	first, last := lost(from), lost(to-1)
+	most, fewest := max(first, last), min(first, last)
 	if !(most > 0) {
 		return
 	}
-	step := 0.0 // mean of the casts between two, on the scale of an exponential law
+	step := 0.0 // casts between two, in the mean
 	if most < often {
 		step = -1 / math.Log1p(-most)
 	}
 	for k := from; ; k++ {
+		u := rng.Float64()
 		if step > 0 {
 			next := float64(k) + math.Floor(step*rng.ExpFloat64())
 			if !(next < float64(to)) {
 				return
 			}
 			k = int(next)
+			u *= most
 		}
 		if k >= to {
 			return
 		}
-		chance := lost(k)
-		if step > 0 {
-			chance /= most
-		}
-		if rng.Float64() < chance {
+		if u < fewest || u < lost(k) {
 			good[k>>6] &^= 1 << (k & 63)
 		}
 	}

@@ -5,7 +5,7 @@ import "slices"
 // Draws by which rules are compared, and for the bound; the chosen rule is
 // simulated with all of them.
 const (
-	compareDraws = 1000
+	compareDraws = 600
 	boundDraws   = 200
 	competing    = 0.005 // mean chance that sharing takes from orders, from which on rules are compared
 	muchTaken    = 0.02  // likewise by the best rule, from which on lists are tried
