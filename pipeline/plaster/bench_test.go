@@ -15,7 +15,7 @@ func BenchmarkLog(b *testing.B) {
 		b.Run(fmt.Sprintf("%.0e", float64(casts)), func(b *testing.B) {
 			log, studio := made.Log(casts, 36)
 			for b.Loop() {
-				factsOf(studio, log)
+				linkMolds(studio, log, nil, numbers{})
 				splitCasts(log, log.AsOf)
 				WithLives([]tables.MoldCost{{Kind: "split"}}, log, nil)
 			}

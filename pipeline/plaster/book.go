@@ -2,7 +2,6 @@ package plaster
 
 import (
 	"fmt"
-	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -10,6 +9,8 @@ import (
 // entry is one pour with all that was worked out for it.
 type entry struct {
 	tables.Pour
+	number     int32  // of the pour, see links
+	own        int32  // number of the mold that it was to make, 0 where it names none
 	kind, form string // of its mold, "" where not known
 	slurry     Slurry
 	filling    filling
@@ -17,6 +18,9 @@ type entry struct {
 	usable     bool
 	balance
 }
+
+// made are the numbers of the molds that the entry's pour made.
+func (b book) made(e *entry) []int32 { return b.links.madeBy(e.number) }
 
 // book holds the pours, oldest first, and what they are joined with.
 type book struct {
@@ -27,25 +31,29 @@ type book struct {
 	set     Settings
 }
 
-func newBook(pours []tables.Pour, gaps []*gapTable, l links, prices priceList, set Settings, problems *problemList) book {
-	b := book{links: l, prices: prices, set: set, entries: slices.Grow([]entry(nil), len(pours))}
-	tableOf := map[string]*gapTable{}
+func newBook(entries []entry, gaps []*gapTable, l links, prices priceList, set Settings, problems *problemList) book {
+	b := book{links: l, prices: prices, set: set, entries: entries}
+	tableOf := map[int32]*gapTable{}
 	for _, g := range gaps {
-		tableOf[fold(g.pour)] = g
+		if pour, ok := l.pourOf[fold(g.pour)]; ok {
+			tableOf[pour] = g
+		}
 	}
 	noOutcome := 0
-	for _, p := range pours {
-		e := entry{Pour: p, slurry: slurryOf(p, set, problems)}
-		e.filling, e.needed = neededFor(p, e.slurry, tableOf[fold(p.Pour)], set, problems)
-		e.kind, e.form = b.links.kindAndForm(p)
-		e.usable = isGood(p) || b.links.made(p)
-		if p.Outcome == "" && !b.links.made(p) {
+	for i := range b.entries {
+		e := &b.entries[i]
+		p := e.Pour
+		e.slurry = slurryOf(p, set, problems)
+		e.filling, e.needed = neededFor(p, e.slurry, tableOf[e.number], set, problems)
+		e.kind, e.form = b.links.kindAndForm(e.own, e.number)
+		used := b.links.usedMold(e.number)
+		e.usable = isGood(p) || used
+		if p.Outcome == "" && !used {
 			noOutcome++
 		}
 		tellRecipe(p, set, problems)
 		e.weighed = weighedParts(p, e.slurry, problems)
 		oddBalance(p, e.usable, e.weighed, e.needed, set, problems)
-		b.entries = append(b.entries, e)
 	}
 	b.habits = habitsOf(b.entries, set)
 	for i := range b.entries {
@@ -85,12 +93,13 @@ func consistencyOf(p tables.Pour) float64 {
 }
 
 // cost of the waste of a pour, absent where waste or price is not known.
-func (b book) cost(e entry) float64 { return b.prices.cost(e.waste, e.Date) }
+func (b book) cost(e *entry) float64 { return b.prices.cost(e.waste, e.Date) }
 
 // rows are the rows of the pour_waste table.
 func (b book) rows() []tables.PourWaste {
-	var out []tables.PourWaste
-	for _, e := range b.entries {
+	out := make([]tables.PourWaste, 0, len(b.entries))
+	for i := range b.entries {
+		e := &b.entries[i]
 		row := tables.PourWaste{
 			Pour: e.Pour.Pour, Date: e.Date, Class: e.Class, Maker: e.Maker, PlasterKg: e.PlasterKg, NeededKg: e.needed.kg,
 			InMoldKg: e.inMold, WasteKg: e.waste, WasteLower80: e.low, WasteUpper80: e.high, Cost: b.cost(e),

@@ -43,7 +43,16 @@ func (b book) rngFor(subject string) *rand.Rand {
 // recentPours is how many of its latest pours a class's plaster per pour is drawn from.
 const recentPours = 300
 
-func latest(pours []int) []int { return pours[max(0, len(pours)-recentPours):] }
+func latest(pours []int32) []int32 { return pours[max(0, len(pours)-recentPours):] }
+
+// latestPours are the places of the latest pours of all classes.
+func (b book) latestPours() []int32 {
+	out := make([]int32, min(recentPours, len(b.entries)))
+	for i := range out {
+		out[i] = int32(len(b.entries) - len(out) + i)
+	}
+	return out
+}
 
 // budget forecasts the plaster of the coming term by class, with a row for all
 // of them. The number of pours is the plan's where there is one, else drawn from
@@ -99,10 +108,10 @@ func (b book) budget(asOf tables.Date, bagKg float64) ([]tables.Budget, outlook)
 	return append(rows, total), o
 }
 
-func (b book) allPours() []int {
-	all := make([]int, len(b.entries))
+func (b book) allPours() []int32 {
+	all := make([]int32, len(b.entries))
 	for i := range all {
-		all[i] = i
+		all[i] = int32(i)
 	}
 	return all
 }
@@ -116,14 +125,22 @@ func (b book) drawClass(c int, class classPours, model pourModel, fitted bool) (
 		return d, false
 	}
 	rng := b.rngFor("budget of " + fold(class.name))
-	from := urn{own: latest(class.pours), all: latest(b.allPours())}
+	own, all := latest(class.pours), b.latestPours()
+	from := urn{own: len(own), all: len(all)}
+	var kg []float64 // by slot of the urn
+	for _, p := range slices.Concat(own, all) {
+		kg = append(kg, b.entries[p].PlasterKg)
+	}
 	for i := range d.kg {
 		n := class.planned
 		if !isPlanned {
 			n = model.draw(c, rng)
 		}
 		d.pours[i] = n
-		from.each(n, rng, func(p int, times float64) { d.kg[i] += times * b.entries[p].PlasterKg })
+		drawn, times := from.draw(n, rng)
+		for _, slot := range drawn {
+			d.kg[i] += times * kg[slot]
+		}
 	}
 	return d, true
 }
@@ -159,12 +176,13 @@ func quantiles(xs []float64) [3]float64 {
 
 // kgPerGoodCast is the plaster of pours, failed ones too, per good cast that
 // their molds have made in the log; absent where there is none.
-func (b book) kgPerGoodCast(pours []int) float64 {
+func (b book) kgPerGoodCast(pours []int32) float64 {
 	var kg float64
 	casts := 0
 	for _, i := range pours {
-		kg += b.entries[i].PlasterKg
-		for _, mold := range b.links.byPour[fold(b.entries[i].Pour.Pour)] {
+		e := &b.entries[i]
+		kg += e.PlasterKg
+		for _, mold := range b.made(e) {
 			casts += b.links.molds[mold].goodCasts
 		}
 	}

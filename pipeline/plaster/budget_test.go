@@ -48,7 +48,7 @@ func rowOf(t *testing.T, rows []tables.Budget, class string) tables.Budget {
 
 func TestBudgetOfASteadyStudio(t *testing.T) {
 	b := book{set: Defaults(), prices: priceList{labour: tables.Absent(), plaster: []plasterPrice{{from: tables.NoDate, perKg: 2}}}}
-	b.links = links{molds: map[string]moldFacts{"m": {goodCasts: 70}}, byPour: map[string][]string{"": {"m"}}}
+	b.links = links{molds: []moldFacts{{}, {goodCasts: 70}}, made: grouped{from: []int32{0, 1}, all: []int32{1}}}
 	ten := slices.Repeat([]float64{4, 6}, 5)
 	b.entries = inOrder(years("evening", 2022, 2025, nil, ten), years("day", 2022, 2025, ten, ten[:4]))
 	rows, ahead := b.budget(tables.MakeDate(2026, 5, 20), 25)

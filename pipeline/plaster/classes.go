@@ -27,7 +27,7 @@ const (
 // classPours are the pours of one class.
 type classPours struct {
 	name    string
-	pours   []int // places among the entries
+	pours   []int32 // places among the entries, which stand oldest first
 	kg      float64
 	first   tables.Date // NoDate for none
 	last    tables.Date
@@ -74,20 +74,16 @@ func rank(c classPours, asOf tables.Date) int {
 }
 
 func (b book) byClass() []classPours {
-	var out []classPours
-	at := map[string]int{}
-	for i, e := range b.entries {
-		name := cmp.Or(strings.TrimSpace(e.Class), notGiven)
-		k, seen := at[fold(name)]
-		if !seen {
-			k = len(out)
-			at[fold(name)] = k
-			out = append(out, classPours{name: name, first: e.Date, last: e.Date, planned: tables.Absent()})
+	names, of := b.groupsBy(func(e *entry) string { return e.Class })
+	members := placesBy(of, len(names)).each()
+	out := make([]classPours, len(names))
+	for k, name := range names {
+		c := classPours{name: name, pours: members[k], planned: tables.Absent()}
+		for _, i := range c.pours {
+			c.kg += b.entries[i].PlasterKg
 		}
-		c := &out[k]
-		c.pours = append(c.pours, i)
-		c.kg += e.PlasterKg
-		c.last = e.Date // entries stand oldest first
+		c.first, c.last = b.entries[c.pours[0]].Date, b.entries[c.pours[len(c.pours)-1]].Date
+		out[k] = c
 	}
 	return out
 }
@@ -121,13 +117,15 @@ func (b book) cellsOf(classes []classPours, windows []window) []cell {
 				continue
 			}
 			one := cell{class: c, window: w}
-			for _, i := range class.pours {
-				if w.has(b.entries[i].Date) {
-					one.pours++
-				}
-			}
+			one.pours = float64(b.firstFrom(class.pours, w.last+1) - b.firstFrom(class.pours, w.first))
 			out = append(out, one)
 		}
 	}
 	return out
+}
+
+// firstFrom is where among pours, oldest first, those from a day on begin.
+func (b book) firstFrom(pours []int32, day tables.Date) int {
+	at, _ := slices.BinarySearchFunc(pours, day, func(i int32, day tables.Date) int { return cmp.Compare(b.entries[i].Date, day) })
+	return at
 }

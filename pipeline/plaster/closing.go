@@ -6,7 +6,8 @@ import "moldwright/pipeline/tables"
 // the first add to it, where anything tells the balance.
 func (b book) balances() []tables.PourBalance {
 	out := make([]tables.PourBalance, len(b.entries))
-	for i, e := range b.entries {
+	for i := range b.entries {
+		e := &b.entries[i]
 		absent := tables.Absent()
 		row := tables.PourBalance{Pour: e.Pour.Pour, MixedKg: e.PlasterKg, InMoldKg: e.inMold,
 			LeftoverKg: e.parts.leftover, SpilledKg: e.parts.spilled, TrimmedKg: e.parts.trimmed,
@@ -21,7 +22,7 @@ func (b book) balances() []tables.PourBalance {
 }
 
 // told says what tells the balance of a pour.
-func (e entry) told() string {
+func (e *entry) told() string {
 	weighed, gaps := tables.Has(e.weighed.leftover), e.needed.known()
 	switch {
 	case !e.usable:

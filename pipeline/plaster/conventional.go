@@ -90,10 +90,11 @@ func splitCasts(log history.Log, asOf tables.Date) (map[string]int, []string) {
 // massesFor fills in the plaster per mold. ok is false where no split mold of the
 // form has a pour.
 func (b book) massesFor(c *conventional) (ok bool) {
-	isSplit := func(e entry) bool { return e.kind == kindSplit }
-	isOther := func(e entry) bool { return e.kind == "one-piece" || e.kind == "multi-part" }
-	ofForm := func(is func(entry) bool) func(entry) bool {
-		return func(e entry) bool { return is(e) && fold(e.form) == fold(c.form) }
+	isSplit := func(e *entry) bool { return e.kind == kindSplit }
+	isOther := func(e *entry) bool { return e.kind == "one-piece" || e.kind == "multi-part" }
+	form := fold(c.form)
+	ofForm := func(is func(*entry) bool) func(*entry) bool {
+		return func(e *entry) bool { return is(e) && fold(e.form) == form }
 	}
 	c.splitKg = b.perMold(ofForm(isSplit))
 	if c.splitKg.molds == 0 {
@@ -110,17 +111,18 @@ func (b book) massesFor(c *conventional) (ok bool) {
 
 // perMold is the plaster of the pours that fit per mold made by them. A mold of
 // several parts has several pours.
-func (b book) perMold(fits func(entry) bool) moldKg {
+func (b book) perMold(fits func(*entry) bool) moldKg {
 	var kg []float64
-	molds := map[string]bool{}
-	for _, e := range b.entries {
+	molds := map[int32]bool{}
+	for i := range b.entries {
+		e := &b.entries[i]
 		if !fits(e) {
 			continue
 		}
 		kg = append(kg, e.PlasterKg)
-		for _, name := range append([]string{fold(e.Pour.Mold)}, b.links.byPour[fold(e.Pour.Pour)]...) {
-			if _, listed := b.links.molds[name]; listed && name != "" {
-				molds[name] = true
+		for _, mold := range append([]int32{e.own}, b.made(e)...) {
+			if b.links.molds[mold].listed {
+				molds[mold] = true
 			}
 		}
 	}

@@ -13,7 +13,7 @@ import (
 // longRunStudio casts bowls from split molds that last 30 casts each, day after day,
 // and has conventional ones that have lasted 90, poured with twice the plaster.
 func longRunStudio() (book, history.Log) {
-	b := book{set: Defaults(), links: links{molds: map[string]moldFacts{}, byPour: map[string][]string{}}}
+	b := book{set: Defaults(), links: links{molds: []moldFacts{{}}, made: grouped{from: []int32{0, 0}}}}
 	log := history.Log{AsOf: tables.MakeDate(2025, 12, 31)}
 	day := tables.MakeDate(2024, 1, 1)
 	add := func(name, kind string, casts int, kg float64) {
@@ -26,9 +26,11 @@ func longRunStudio() (book, history.Log) {
 		log.Molds = append(log.Molds, m)
 		p := pour("P-"+name, kg)
 		p.Mold, p.Date = name, tables.MakeDate(2024, 1, 1)+tables.Date(len(b.entries)*30)
-		b.entries = append(b.entries, entry{Pour: p, form: "bowl", kind: kind, usable: true, balance: balanceOf(kg, true, weighed{0, 0, 0}, noMass(), plainHabits(), b.set)})
-		b.links.molds[fold(name)] = moldFacts{form: "bowl", kind: kind, casts: casts, goodCasts: casts}
-		b.links.byPour[fold(p.Pour)] = []string{fold(name)}
+		number := int32(len(b.links.molds))
+		b.entries = append(b.entries, entry{Pour: p, number: number, own: number, form: "bowl", kind: kind, usable: true, balance: balanceOf(kg, true, weighed{0, 0, 0}, noMass(), plainHabits(), b.set)})
+		b.links.molds = append(b.links.molds, moldFacts{form: "bowl", kind: kind, listed: true, casts: casts, goodCasts: casts})
+		b.links.made.all = append(b.links.made.all, number)
+		b.links.made.from = append(b.links.made.from, number)
 	}
 	for i := range 24 {
 		add(fmt.Sprintf("S%d", i), kindSplit, 28+i%5, 4)

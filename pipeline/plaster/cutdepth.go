@@ -24,12 +24,7 @@ const (
 // nearer the model than the margin, which covers what the readings may be off. Gaps may be measured of a pour that is not
 // in the pours table yet.
 func cutDepths(pours tables.Frame[tables.Pour], gaps []*gapTable, l links, asOf tables.Date, set Settings, problems *problemList) []tables.CutDepth {
-	known := map[string]tables.Pour{}
-	for _, p := range pours.Rows() {
-		if _, seen := known[fold(p.Pour)]; !seen {
-			known[fold(p.Pour)] = p
-		}
-	}
+	known := firstNamed(pours, gaps)
 	var out []tables.CutDepth
 	for _, g := range gaps {
 		p, listed := known[fold(g.pour)]
@@ -41,13 +36,32 @@ func cutDepths(pours tables.Frame[tables.Pour], gaps []*gapTable, l links, asOf 
 			problems.add(g.rows[0].Origin, "pour", tables.Problem{Code: "unknown-pour", Severity: tables.Notice, Value: g.pour,
 				Message: "the gaps name a pour that is not in the pours table; they give cut depths and no needed volume", Mend: "add the pour, or correct its name"})
 		}
-		if kind, _ := l.kindAndForm(p); kind != splitMold && kind != history.UnknownKind && kind != "" {
+		if kind := l.kindOf(p); kind != splitMold && kind != history.UnknownKind && kind != "" {
 			continue
 		}
 		out = append(out, cutsOf(p.Pour, g, set)...)
 		tellThinGaps(g, set, problems)
 	}
 	return out
+}
+
+// firstNamed are the first pours of the names in the gap tables, by folded name.
+func firstNamed(pours tables.Frame[tables.Pour], gaps []*gapTable) map[string]tables.Pour {
+	wanted, found := map[string]bool{}, map[string]tables.Pour{}
+	for _, g := range gaps {
+		wanted[fold(g.pour)] = true
+	}
+	if len(wanted) == 0 {
+		return found
+	}
+	names, at := pours.NamesAt("pour")
+	for i := range pours.Len() {
+		if name := fold(names[at(i)]); wanted[name] {
+			delete(wanted, name)
+			found[name] = pours.Row(i)
+		}
+	}
+	return found
 }
 
 func cutsOf(pour string, g *gapTable, set Settings) []tables.CutDepth {

@@ -27,7 +27,8 @@ func TestCutDepthsOfSplitMoldsAndOfUnknownOnes(t *testing.T) {
 	rows = append(rows, tables.Gap{Pour: "P1", HeightMM: 0, GapsMM: []float64{60, 45, 51, 70}})
 	rows = append(rows, gapRows("P3", 0, 60)...)
 	rows = append(rows, gapRows("P9", 0, 20, 30, 10)...)
-	l := links{molds: map[string]moldFacts{"m1": {kind: splitMold}, "m3": {kind: "one-piece"}}, byPour: map[string][]string{"p1": {"m1"}, "p3": {"m3"}}}
+	l := links{molds: []moldFacts{{}, {kind: splitMold, listed: true}, {kind: "one-piece", listed: true}},
+		pourOf: numbers{"p1": 1, "p3": 2}, made: grouped{from: []int32{0, 0, 1, 2}, all: []int32{1, 2}}}
 	var problems problemList
 	got := cutDepths(tables.FrameOf(pour("P1", 4), pour("P2", 4), pour("P3", 4)), gapTables(rows, &problems), l, tables.NoDate, Defaults(), &problems)
 	require.Equal(t, []tables.CutDepth{

@@ -11,7 +11,8 @@ const poundKg = 0.45359237
 func (b book) mixes() []tables.Mix {
 	var out []tables.Mix
 	usual := b.usualConsistency()
-	for _, e := range b.entries {
+	for i := range b.entries {
+		e := &b.entries[i]
 		if !tables.Has(e.filling.Liters) {
 			continue
 		}
@@ -29,7 +30,7 @@ func (b book) mixes() []tables.Mix {
 	return out
 }
 
-func (b book) chosenConsistency(e entry, usual float64) float64 {
+func (b book) chosenConsistency(e *entry, usual float64) float64 {
 	if b.set.MixConsistency > 0 {
 		return b.set.MixConsistency
 	}

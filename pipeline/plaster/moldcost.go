@@ -1,7 +1,6 @@
 package plaster
 
 import (
-	"cmp"
 	"slices"
 
 	"moldwright/pipeline/history"
@@ -17,29 +16,27 @@ const allKinds = "all"
 // proportion to the plaster poured for each. The columns of a whole life are
 // absent: WithLives fills them.
 func (b book) moldCosts() []tables.MoldCost {
-	members := map[string][]entry{}
-	var kinds []string
-	for _, e := range b.entries {
-		kind := cmp.Or(fold(e.kind), notGiven)
-		if _, seen := members[kind]; !seen {
-			kinds = append(kinds, kind)
-		}
-		members[kind] = append(members[kind], e)
+	kinds, of := b.groupsBy(func(e *entry) string { return e.kind })
+	members := placesBy(of, len(kinds)).each()
+	ofKind := map[string][]int32{}
+	for k := range kinds {
+		kinds[k] = fold(kinds[k])
+		ofKind[kinds[k]] = members[k]
 	}
 	slices.Sort(kinds)
-	rows := []tables.MoldCost{b.moldCost(allKinds, b.entries)}
+	rows := []tables.MoldCost{b.moldCost(allKinds, b.allPours())}
 	for _, kind := range kinds {
-		rows = append(rows, b.moldCost(kind, members[kind]))
+		rows = append(rows, b.moldCost(kind, ofKind[kind]))
 	}
-	b.shareFailed(rows, members[notGiven])
+	b.shareFailed(rows, ofKind[notGiven])
 	return rows
 }
 
 // shareFailed charges the failed pours among those of no known kind to the kinds.
-func (b book) shareFailed(rows []tables.MoldCost, unknown []entry) {
+func (b book) shareFailed(rows []tables.MoldCost, unknown []int32) {
 	var kg, cost, poured float64
-	for _, e := range unknown {
-		if !e.usable {
+	for _, i := range unknown {
+		if e := &b.entries[i]; !e.usable {
 			kg += e.PlasterKg
 			cost += b.prices.cost(e.PlasterKg, e.Date)
 		}
@@ -71,36 +68,41 @@ func (b book) shareFailed(rows []tables.MoldCost, unknown []entry) {
 	}
 }
 
-func (b book) moldCost(kind string, members []entry) tables.MoldCost {
+func (b book) moldCost(kind string, members []int32) tables.MoldCost {
 	absent := tables.Absent()
 	row := tables.MoldCost{Kind: kind, Pours: tables.Count(len(members)), PlasterPerGoodCast: absent, CostPerGoodCast: b.costPerGoodCast(members),
 		PlasterPerMold: absent, CostPerMold: absent, GoodShare: absent, LifeCasts: absent, LifePlaster: absent, LifeCost: absent}
-	molds := map[string]bool{}
-	nameless, goodCasts := 0, 0
+	counted := make([]bool, len(b.links.molds))
+	molds, goodCasts := 0, 0
+	count := func(mold int32) {
+		if !counted[mold] {
+			counted[mold] = true
+			molds++
+			goodCasts += b.links.molds[mold].goodCasts
+		}
+	}
 	var cost float64
-	for _, e := range members {
+	for _, i := range members {
+		e := &b.entries[i]
 		row.PlasterKg += e.PlasterKg
 		cost += b.prices.cost(e.PlasterKg, e.Date)
 		if !e.usable {
 			row.FailedPours++
 			continue
 		}
-		made := b.links.byPour[fold(e.Pour.Pour)]
+		made := b.made(e)
 		for _, m := range made {
-			molds[m] = true
+			count(m)
 		}
 		switch {
 		case len(made) > 0:
-		case fold(e.Mold) != "": // another part of a mold that the molds table gives to its first pour
-			molds[fold(e.Mold)] = true
-		default:
-			nameless++
+		case e.own != 0: // another part of a mold that the molds table gives to its first pour
+			count(e.own)
+		default: // a mold without a name
+			molds++
 		}
 	}
-	for m := range molds {
-		goodCasts += b.links.molds[m].goodCasts
-	}
-	row.Molds, row.GoodCasts = tables.Count(len(molds)+nameless), tables.Count(goodCasts)
+	row.Molds, row.GoodCasts = tables.Count(molds), tables.Count(goodCasts)
 	if goodCasts > 0 {
 		row.PlasterPerGoodCast = row.PlasterKg / float64(goodCasts)
 	}

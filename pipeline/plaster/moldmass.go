@@ -58,21 +58,23 @@ func lastWeighings(casts tables.Frame[tables.Cast], asOf tables.Date) map[string
 // molds is left out, since nothing tells how they share it.
 func (b book) moldMasses(last map[string]weighing) []tables.MoldMass {
 	var out []tables.MoldMass
-	place := map[string]int{} // of a folded mold name in out
+	place := make([]int32, len(b.links.molds)) // by mold, 1 more than its place in out
 	var se []float64
-	for _, e := range b.entries {
+	var numbers []int32 // of the molds
+	for k := range b.entries {
+		e := &b.entries[k]
 		if !e.known() || !e.usable {
 			continue
 		}
-		mold, ok := b.links.moldOf(e.Pour)
+		number, mold, ok := b.oneMold(e)
 		if !ok {
 			continue
 		}
-		i, seen := place[fold(mold)]
-		if mold == "" || !seen {
+		i := int(place[number]) - 1
+		if number == 0 || i < 0 {
 			i = len(out)
-			place[fold(mold)] = i
-			out, se = append(out, tables.MoldMass{Mold: mold}), append(se, 0)
+			place[number] = int32(i) + 1
+			out, se, numbers = append(out, tables.MoldMass{Mold: mold}), append(se, 0), append(numbers, number)
 		}
 		row := &out[i]
 		row.Pours = strings.TrimPrefix(row.Pours+", "+e.Pour.Pour, ", ")
@@ -83,7 +85,7 @@ func (b book) moldMasses(last map[string]weighing) []tables.MoldMass {
 		se[i] = math.Hypot(se[i], gypsumPerKg*math.Hypot(reach, math.Hypot(purityShare*e.inMold, b.set.WeighingShare*e.PlasterKg)))
 	}
 	for i := range out {
-		if parts := strings.Count(out[i].Pours, ",") + 1; parts == 1 && b.links.molds[fold(out[i].Mold)].kind == multiPart {
+		if parts := strings.Count(out[i].Pours, ",") + 1; parts == 1 && b.links.molds[numbers[i]].kind == multiPart {
 			out[i] = weighedMold(out[i], se[i], nil, b.set)
 			out[i].State = statePartOnly
 			continue
@@ -118,17 +120,17 @@ func weighedMold(row tables.MoldMass, se float64, last map[string]weighing, set 
 	return row
 }
 
-// moldOf is the name of the one mold that a pour made or had a part in, "" where
-// it is not named; ok is false where the pour made several.
-func (l links) moldOf(p tables.Pour) (mold string, ok bool) {
-	made := l.byPour[fold(p.Pour)]
+// oneMold is the one mold that a pour made or had a part in, its number and its name;
+// 0 and "" where it is not named. ok is false where the pour made several.
+func (b book) oneMold(e *entry) (number int32, name string, ok bool) {
+	made := b.made(e)
 	switch {
 	case len(made) > 1:
-		return "", false
+		return 0, "", false
 	case len(made) == 1:
-		if f, listed := l.molds[made[0]]; listed && f.name != "" {
-			return f.name, true
+		if f := &b.links.molds[made[0]]; f.listed && f.name != "" {
+			return made[0], f.name, true
 		}
 	}
-	return strings.TrimSpace(p.Mold), true
+	return e.own, strings.TrimSpace(e.Mold), true
 }

@@ -35,11 +35,14 @@ func cheapestQuantity(d demand, c stockCosts) float64 {
 	low, high := d.Quantile(max(ratio, tail)), d.Quantile(1-tail)
 	for range 200 {
 		q := low + (high-low)/2
-		if c.unitSpare*d.CDF(q) < c.unitShort*(1-d.CDF(q))+c.shortage*d.Prob(q) {
-			low = q
-		} else {
-			high = q
+		end := &high
+		if below := d.CDF(q); c.unitSpare*below < c.unitShort*(1-below)+c.shortage*d.Prob(q) {
+			end = &low
 		}
+		if *end == q { // no number lies between
+			break
+		}
+		*end = q
 	}
 	return high
 }

@@ -36,8 +36,8 @@ func (b book) mixNotes() []string {
 // usualConsistency is the median over the pours.
 func (b book) usualConsistency() float64 {
 	var all []float64
-	for _, e := range b.entries {
-		if c := consistencyOf(e.Pour); tables.Has(c) {
+	for i := range b.entries {
+		if c := consistencyOf(b.entries[i].Pour); tables.Has(c) {
 			all = append(all, c)
 		}
 	}
@@ -58,8 +58,8 @@ func (b book) balanceNotes() []string {
 			100*b.habits.residue.mean, 100*b.habits.residue.spread, 100*b.habits.trimmed.mean, 100*b.habits.trimmed.spread),
 	}
 	unknown := 0
-	for _, e := range b.entries {
-		if !e.known() {
+	for i := range b.entries {
+		if !b.entries[i].known() {
 			unknown++
 		}
 	}

@@ -39,7 +39,8 @@ type estimate struct {
 // have used more than it got. Others, leaked or broken, tell nothing.
 func (b book) estimates(problems *problemList) []estimate {
 	var out []estimate
-	for place, e := range b.entries {
+	for place := range b.entries {
+		e := &b.entries[place]
 		if !e.needed.known() {
 			continue
 		}

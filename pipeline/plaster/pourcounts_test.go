@@ -81,15 +81,17 @@ func TestAClassWithFewTermsLeansOnAll(t *testing.T) {
 
 func TestTheUrnIsPolyas(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
-	u := urn{own: []int{0, 0, 0}, all: []int{0, 1}}
+	u := urn{own: 3, all: 2}
+	pours := []int{0, 0, 0, 0, 1}
 	const n = 40000
 	ones, both := 0.0, 0.0
 	for range n {
 		var got []int
-		u.each(2, rng, func(i int, times float64) {
-			require.InDelta(t, 1, times, 0)
-			got = append(got, i)
-		})
+		slots, times := u.draw(2, rng)
+		require.InDelta(t, 1, times, 0)
+		for _, slot := range slots {
+			got = append(got, pours[slot])
+		}
 		ones += float64(got[0]) / n
 		both += float64(got[0]*got[1]) / n
 	}
@@ -97,11 +99,12 @@ func TestTheUrnIsPolyas(t *testing.T) {
 	require.InDelta(t, 0.25, ones, 0.01)
 	require.InDelta(t, 0.25*2.5/7, both, 0.01)
 
-	sum := 0.0
-	u.each(5000.5, rng, func(_ int, times float64) { sum += times })
-	require.InDelta(t, 5000.5, sum, 1e-6)
-	u.each(math.NaN(), rng, func(int, float64) { t.Fatal("no pours") })
-	urn{}.each(3, rng, func(int, float64) { t.Fatal("no pours") })
+	slots, times := u.draw(5000.5, rng)
+	require.InDelta(t, 5000.5, float64(len(slots))*times, 1e-6)
+	slots, _ = u.draw(math.NaN(), rng)
+	require.Empty(t, slots, "no pours")
+	slots, _ = (&urn{}).draw(3, rng)
+	require.Empty(t, slots, "no pours")
 }
 
 func TestWhatHalvingSaves(t *testing.T) {

@@ -58,7 +58,7 @@ func (b book) replay(all []estimate) []remix {
 }
 
 func (b book) remixed(e estimate, know adviser) remix {
-	p := b.entries[e.place]
+	p := &b.entries[e.place]
 	law := know.law(e.form, e.maker)
 	lost := b.lostMoldOf(know.needed, p.Date)
 	share := advisedShare(law, lost)

@@ -21,29 +21,11 @@ import (
 // out; NoDate stands for the day of the log, or else of the last pour. The
 // answer does not depend on anything else: same inputs, same answer.
 func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) Answer {
-	problems := &problemList{blocks: studio.Blocks}
-	if why := set.wrong(); why != "" {
-		return Answer{WhyNot: why}
-	}
-	if studio.Pours.Len() == 0 && studio.Gaps.Len() == 0 {
-		return Answer{WhyNot: "there is no table of pours"}
-	}
-	asOf = dayOf(studio, log, asOf)
-	pours := usablePours(studio, asOf, problems)
-	prices := readPrices(studio, nextDay(asOf), set, problems)
-	tellEarlyPours(pours, prices, problems)
-	links := linkMolds(studio, log, pours)
-	gaps := gapTables(rowsOf(studio.Gaps), problems)
-	book := newBook(pours, gaps, links, prices, set, problems)
-	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
-	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
-	if len(pours) == 0 {
-		answer.Problems = problems.rows
-		if len(answer.Cuts) == 0 {
-			answer.WhyNot = "no pour could be used"
-		}
+	o, answer := open(studio, log, set, asOf)
+	if answer.WhyNot != "" || len(o.entries) == 0 {
 		return answer
 	}
+	book, problems, asOf := o.book, o.problems, o.asOf
 	answer.Pours = book.rows()
 	answer.By = book.wasteBy()
 	estimates := book.estimates(problems)
@@ -53,7 +35,7 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	var ahead outlook
 	answer.Budget, ahead = book.budget(asOf, answer.BagKg)
 	if len(answer.Budget) > 0 {
-		answer.PriceKg = prices.cost(1, ahead.coming.first)
+		answer.PriceKg = book.prices.cost(1, ahead.coming.first)
 		answer.WhatIf = book.whatIf(ahead, mixedAgain, book.longRuns(log, ahead.coming, asOf))
 		answer.Savings = savingsOf(answer.WhatIf)
 	}
@@ -62,6 +44,53 @@ func Run(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) 
 	answer.Balances, answer.Mixes, answer.MoldCosts = book.balances(), book.mixes(), book.moldCosts()
 	answer.Masses = book.moldMasses(lastWeighings(studio.Casts, asOf))
 	return answer
+}
+
+// Waste is the part of Run's answer that tells where the plaster went: Pours, By,
+// Cuts and the problems met up to there, with BagKg and Priced.
+func Waste(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) Answer {
+	o, answer := open(studio, log, set, asOf)
+	if answer.WhyNot != "" || len(o.entries) == 0 {
+		return answer
+	}
+	answer.Pours, answer.By = o.rows(), o.wasteBy()
+	answer.Problems = o.problems.rows
+	return answer
+}
+
+// opened is the book of the pours as every answer begins with it.
+type opened struct {
+	book
+	problems *problemList
+	asOf     tables.Date
+}
+
+// open balances the pours. The answer holds what needs no pour; where no pour could
+// be used, or with a reason in WhyNot, it is the whole of it.
+func open(studio tables.Studio, log history.Log, set Settings, asOf tables.Date) (opened, Answer) {
+	problems := &problemList{blocks: studio.Blocks}
+	if why := set.wrong(); why != "" {
+		return opened{}, Answer{WhyNot: why}
+	}
+	if studio.Pours.Len() == 0 && studio.Gaps.Len() == 0 {
+		return opened{}, Answer{WhyNot: "there is no table of pours"}
+	}
+	asOf = dayOf(studio, log, asOf)
+	entries, pourOf := usablePours(studio, asOf, problems)
+	prices := readPrices(studio, nextDay(asOf), set, problems)
+	tellEarlyPours(entries, prices, problems)
+	links := linkMolds(studio, log, entries, pourOf)
+	gaps := gapTables(rowsOf(studio.Gaps), problems)
+	o := opened{book: newBook(entries, gaps, links, prices, set, problems), problems: problems, asOf: asOf}
+	answer := Answer{BagKg: bagSize(prices, asOf, set), PriceKg: tables.Absent(), Priced: len(prices.plaster) > 0}
+	answer.Cuts = cutDepths(studio.Pours, gaps, links, asOf, set, problems)
+	if len(entries) == 0 {
+		answer.Problems = problems.rows
+		if len(answer.Cuts) == 0 {
+			answer.WhyNot = "no pour could be used"
+		}
+	}
+	return o, answer
 }
 
 // wrong says what makes settings unusable, "" where nothing does.
@@ -101,11 +130,10 @@ func dayOf(studio tables.Studio, log history.Log, asOf tables.Date) tables.Date 
 const heaviestKg = 20000
 
 // usablePours are the pours up to a day that say how much plaster was mixed,
-// oldest first.
-func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) []tables.Pour {
-	var pours []tables.Pour
+// oldest first, and the numbers of their names.
+func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) ([]entry, numbers) {
+	pours, pourOf := make([]entry, 0, studio.Pours.Len()), make(numbers, studio.Pours.Len())
 	late := 0
-	seen := map[string]bool{}
 	for _, p := range studio.Pours.Rows() {
 		switch {
 		case asOf.Valid() && p.Date > asOf:
@@ -113,24 +141,28 @@ func usablePours(studio tables.Studio, asOf tables.Date, problems *problemList) 
 		case !(p.PlasterKg > 0) || p.PlasterKg > heaviestKg:
 			problems.add(p.Origin, "plaster", tables.Problem{Code: "no-plaster", Severity: tables.SetAside, Value: show(p.PlasterKg),
 				Message: fmt.Sprintf("pour %s does not say how much plaster was mixed, or it can't be this", p.Pour), Mend: "correct the plaster mixed and its unit"})
-		case seen[fold(p.Pour)]:
+		default:
+			if known := len(pourOf); int(pourOf.of(p.Pour)) > known {
+				pours = append(pours, entry{Pour: p, number: int32(len(pourOf))})
+				continue
+			}
 			problems.add(p.Origin, "pour", tables.Problem{Code: "pour-twice", Severity: tables.SetAside, Value: p.Pour,
 				Message: "a pour of this name stands further up already", Mend: "give each pour its own name, or delete the row if it was entered twice"})
-		default:
-			seen[fold(p.Pour)] = true
-			pours = append(pours, p)
 		}
 	}
 	if late > 0 {
 		problems.rows = append(problems.rows, tables.Problem{Code: "after-as-of", Severity: tables.Notice, Value: asOf.String(),
 			Message: fmt.Sprintf("%d pours are dated after the day this report speaks of and are left out", late), Mend: "choose a later --as-of, or none"})
 	}
-	slices.SortStableFunc(pours, func(a, b tables.Pour) int { return cmp.Compare(a.Date, b.Date) })
-	return pours
+	byDate := func(a, b entry) int { return cmp.Compare(a.Date, b.Date) }
+	if !slices.IsSortedFunc(pours, byDate) {
+		slices.SortStableFunc(pours, byDate)
+	}
+	return pours, pourOf
 }
 
 // tellEarlyPours tells where pours are older than the first price of plaster.
-func tellEarlyPours(pours []tables.Pour, prices priceList, problems *problemList) {
+func tellEarlyPours(pours []entry, prices priceList, problems *problemList) {
 	if len(prices.plaster) == 0 {
 		return
 	}

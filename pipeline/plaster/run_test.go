@@ -232,3 +232,14 @@ func TestProblemsNameTheCell(t *testing.T) {
 	require.Equal(t, "log.xlsx", a.Problems[0].File)
 	require.Equal(t, "F7", a.Problems[0].Cell)
 }
+
+func TestWasteIsThatOfTheWholeAnswer(t *testing.T) {
+	ps, gs, ms := invented(9, 60)
+	s := tables.Studio{Pours: tables.FrameOf(ps...), Gaps: tables.FrameOf(gs...), Molds: tables.FrameOf(ms...)}
+	log, _ := history.Build(s, tables.NoDate)
+	all, waste := Run(s, log, Defaults(), log.AsOf), Waste(s, log, Defaults(), log.AsOf)
+	require.NotEmpty(t, waste.By)
+	require.Equal(t, fmt.Sprint(all.Pours, all.By, all.Cuts), fmt.Sprint(waste.Pours, waste.By, waste.Cuts))
+	require.Empty(t, waste.Budget)
+	require.NotEmpty(t, Waste(tables.Studio{}, log, Defaults(), log.AsOf).WhyNot)
+}

@@ -25,7 +25,7 @@ type shareOf struct {
 	pours          int
 }
 
-func (s *shareOf) add(e entry) {
+func (s *shareOf) add(e *entry) {
 	if e.known() {
 		s.waste += e.waste
 		s.plaster += e.PlasterKg
@@ -46,19 +46,12 @@ func (s shareOf) share() float64 { return s.waste / s.plaster }
 // with s² the variance of a pour's share, weighted by plaster² and taken within
 // groups. So two pours that failed are not called the worst class: their share
 // leans on that of all.
-func shrunk(rows []tables.WasteBy, members [][]entry) {
-	groups := make([]shareOf, len(rows))
-	var all shareOf
-	for g, entries := range members {
-		for _, e := range entries {
-			groups[g].add(e)
-			all.add(e)
-		}
-	}
+func (b book) shrunk(rows []tables.WasteBy, members [][]int32) {
+	groups, all := b.sharesOf(members)
 	if all.pours == 0 {
 		return
 	}
-	s2 := scatter(members, groups, all)
+	s2 := b.scatter(members, groups, all)
 	var shares, variances []float64
 	var at []int
 	for g, one := range groups {
@@ -72,8 +65,20 @@ func shrunk(rows []tables.WasteBy, members [][]entry) {
 	}
 }
 
+// sharesOf are the shares of groups of pours, given by their places, and of them together.
+func (b book) sharesOf(members [][]int32) (groups []shareOf, all shareOf) {
+	groups = make([]shareOf, len(members))
+	for g, places := range members {
+		for _, i := range places {
+			groups[g].add(&b.entries[i])
+			all.add(&b.entries[i])
+		}
+	}
+	return groups, all
+}
+
 // scatter is the variance of the share of one pour.
-func scatter(members [][]entry, groups []shareOf, all shareOf) float64 {
+func (b book) scatter(members [][]int32, groups []shareOf, all shareOf) float64 {
 	lost := 0 // degrees of freedom
 	for _, g := range groups {
 		if g.pours > 0 {
@@ -88,13 +93,13 @@ func scatter(members [][]entry, groups []shareOf, all shareOf) float64 {
 		return sharesApart * sharesApart
 	}
 	var sum float64
-	for g, entries := range members {
+	for g, places := range members {
 		mean := groups[g]
 		if common {
 			mean = all
 		}
-		for _, e := range entries {
-			if e.known() {
+		for _, i := range places {
+			if e := &b.entries[i]; e.known() {
 				d := e.waste - mean.share()*e.PlasterKg
 				sum += d * d
 			}

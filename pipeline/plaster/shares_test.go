@@ -69,8 +69,9 @@ func TestOrdinaryScatterIsNotCalledAProblem(t *testing.T) {
 		for i := range 40 {
 			b.entries = append(b.entries, drawn(r, fmt.Sprint("c", min(i/3, 5)), 1, 0.25)...)
 		}
-		rows, members := b.groups("class", func(e entry) string { return e.Class })
-		newUsualShares(b.entries).judge(rows, members)
+		rows, members := b.groups("class", func(e *entry) string { return e.Class })
+		shares, _ := b.sharesOf(members)
+		newUsualShares(b.entries).judge(rows, shares)
 		for _, c := range rows {
 			if c.Verdict != verdictUsual {
 				called++

@@ -8,8 +8,11 @@ import "math/rand/v2"
 // urn, the predictive law of a Dirichlet process about all pours with
 // concentration urnLean (Blackwell & MacQueen 1973, Ann. Stat. 1; from memory):
 // what is not known of the class, because it has few pours, is in it.
+//
+// Pours stand in slots: first the class's own, behind them all.
 type urn struct {
-	own, all []int // places in a list of pours
+	own, all int // how many
+	drawn    []int32
 }
 
 const (
@@ -19,26 +22,27 @@ const (
 	mostDrawn = 400
 )
 
-// each draws n pours and hands each to use, with how many it stands for. It
-// does nothing where there is no pour.
-func (u urn) each(n float64, rng *rand.Rand, use func(i int, times float64)) {
-	if len(u.all) == 0 || !(n > 0) {
-		return
+// draw draws n pours and gives their slots, and how many each stands for. They are
+// good until the next draw. There are none where the urn has no pour.
+func (u *urn) draw(n float64, rng *rand.Rand) (slots []int32, times float64) {
+	if u.all == 0 || !(n > 0) {
+		return nil, 0
 	}
 	draws := int(min(n, mostDrawn))
-	drawn := make([]int, 0, draws)
+	drawn := u.drawn[:0]
 	for range draws {
-		at := rng.Float64() * float64(len(u.own)+urnLean+len(drawn))
-		var i int
-		switch k := int(at); {
-		case k < len(u.own):
-			i = u.own[k]
-		case k < len(u.own)+urnLean:
-			i = u.all[rng.IntN(len(u.all))]
+		at := int(rng.Float64() * float64(u.own+urnLean+len(drawn)))
+		var slot int32
+		switch behind := at - u.own; {
+		case behind < 0:
+			slot = int32(at)
+		case behind < urnLean:
+			slot = int32(u.own + rng.IntN(u.all))
 		default:
-			i = drawn[min(k-len(u.own)-urnLean, len(drawn)-1)]
+			slot = drawn[min(behind-urnLean, len(drawn)-1)]
 		}
-		drawn = append(drawn, i)
-		use(i, n/float64(draws))
+		drawn = append(drawn, slot)
 	}
+	u.drawn = drawn
+	return drawn, n / float64(draws)
 }

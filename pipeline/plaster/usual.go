@@ -32,17 +32,27 @@ const (
 // those are dealt out in fact (a permutation test: Fisher 1935, Pitman 1937; from
 // memory).
 type usualShares struct {
-	waste, plaster []float64         // of the pours whose waste is known
-	all            shareOf           // of them together
-	dealt          map[int][]float64 // sorted shares by number of pours
+	pours   []lost            // whose waste is known
+	all     shareOf           // of them together
+	squares float64           // sum over them of (waste − share·plaster)²
+	dealt   map[int][]float64 // sorted shares by number of pours
 }
+
+// lost is what of a pour's plaster was wasted, kg.
+type lost struct{ waste, plaster float64 }
 
 func newUsualShares(entries []entry) *usualShares {
 	u := &usualShares{dealt: map[int][]float64{}}
-	for _, e := range entries {
+	for i := range entries {
+		e := &entries[i]
 		if u.all.add(e); e.known() {
-			u.waste, u.plaster = append(u.waste, e.waste), append(u.plaster, e.PlasterKg)
+			u.pours = append(u.pours, lost{e.waste, e.PlasterKg})
 		}
+	}
+	share := u.all.share()
+	for _, p := range u.pours {
+		d := p.waste - share*p.plaster
+		u.squares += d * d
 	}
 	return u
 }
@@ -65,18 +75,15 @@ func (u *usualShares) limits(n int, tail float64) (low, high float64) {
 // deal deals n pours so many times. The deals depend on n and the pours alone.
 func (u *usualShares) deal(n int) []float64 {
 	rng := rand.New(rand.NewPCG(uint64(n), 0x706f757273))
-	order := make([]int, len(u.waste))
-	for i := range order {
-		order[i] = i
-	}
+	hand := slices.Clone(u.pours)
 	shares := make([]float64, deals)
 	for d := range shares {
 		var waste, plaster float64
 		for i := range n {
-			j := i + rng.IntN(len(order)-i)
-			order[i], order[j] = order[j], order[i]
-			waste += u.waste[order[i]]
-			plaster += u.plaster[order[i]]
+			j := i + rng.IntN(len(hand)-i)
+			hand[i], hand[j] = hand[j], hand[i]
+			waste += hand[i].waste
+			plaster += hand[i].plaster
 		}
 		shares[d] = waste / plaster
 	}
@@ -90,26 +97,17 @@ func (u *usualShares) deal(n int) []float64 {
 //
 // (Cochran 1977, Sampling Techniques, chapter 6; from memory).
 func (u *usualShares) normalLimits(n int, tail float64) (low, high float64) {
-	var sum float64
-	share, total := u.all.share(), float64(len(u.waste))
-	for i, w := range u.waste {
-		d := w - share*u.plaster[i]
-		sum += d * d
-	}
-	sd := math.Sqrt(sum/(total-1)/float64(n)*(1-float64(n)/total)) / (u.all.plaster / total)
+	share, total := u.all.share(), float64(len(u.pours))
+	sd := math.Sqrt(u.squares/(total-1)/float64(n)*(1-float64(n)/total)) / (u.all.plaster / total)
 	reach := distuv.UnitNormal.Quantile(1-tail) * sd
 	return max(0, share-reach), min(1, share+reach)
 }
 
 // judge sets the limits and the verdict of each group of one grouping.
-func (u *usualShares) judge(rows []tables.WasteBy, members [][]entry) {
-	groups := make([]shareOf, len(rows))
+func (u *usualShares) judge(rows []tables.WasteBy, groups []shareOf) {
 	told := 0
-	for g, entries := range members {
-		for _, e := range entries {
-			groups[g].add(e)
-		}
-		if groups[g].pours > 0 {
+	for _, g := range groups {
+		if g.pours > 0 {
 			told++
 		}
 	}

@@ -2,7 +2,7 @@ package plaster
 
 import (
 	"fmt"
-	"math/rand/v2"
+	"slices"
 
 	"moldwright/pipeline/tables"
 )
@@ -45,7 +45,7 @@ func (b book) whatIf(o outlook, mixedAgain []remix, made []conventional) []table
 // halvedPart is what of a pour a change would halve, kg.
 type halvedPart struct {
 	words string
-	of    func(entry) float64
+	of    func(*entry) float64
 }
 
 // halvedParts are the causes of waste that one can do something about. A failed
@@ -53,8 +53,8 @@ type halvedPart struct {
 // mixed again. The other causes count in pours that made a mold. What is
 // unexplained has no cause to halve.
 func halvedParts() []halvedPart {
-	inGood := func(cause string) func(entry) float64 {
-		return func(e entry) float64 {
+	inGood := func(cause string) func(*entry) float64 {
+		return func(e *entry) float64 {
 			if !e.usable {
 				return 0
 			}
@@ -62,7 +62,7 @@ func halvedParts() []halvedPart {
 		}
 	}
 	return []halvedPart{
-		{"halving the failed pours", func(e entry) float64 {
+		{"halving the failed pours", func(e *entry) float64 {
 			if e.usable {
 				return 0
 			}
@@ -77,27 +77,27 @@ func halvedParts() []halvedPart {
 // halved draws pours whose waste is known, as many as the term has, and takes half
 // the share of each cause in their plaster.
 func (b book) halved(o outlook) []change {
-	var known []int
-	for i, e := range b.entries {
-		if e.known() {
-			known = append(known, i)
+	var known []*entry // the latest
+	for i := len(b.entries) - 1; i >= 0 && len(known) < recentPours; i-- {
+		if e := &b.entries[i]; e.known() {
+			known = append(known, e)
 		}
 	}
-	known = latest(known)
+	slices.Reverse(known)
 	var out []change
 	for _, part := range halvedParts() {
 		var kg float64
-		for _, i := range known {
-			kg += part.of(b.entries[i])
+		past := make([]saving, len(known))
+		for i, e := range known {
+			kg += part.of(e)
+			past[i] = saving{part.of(e) / 2, e.PlasterKg}
 		}
 		if kg <= leastPartKg {
 			continue
 		}
 		out = append(out, change{
 			words: part.words, basis: fmt.Sprintf("its share of the plaster of the %d latest pours whose waste is known", len(known)),
-			savedKg: b.savedShares(o, part.words, known, func(i int) (saved, mixed float64) {
-				return part.of(b.entries[i]) / 2, b.entries[i].PlasterKg
-			}),
+			savedKg: b.savedShares(o, part.words, past),
 		})
 	}
 	return out
@@ -110,40 +110,39 @@ func (b book) asAdvised(o outlook, again []remix) (change, bool) {
 		return change{}, false
 	}
 	again = again[max(0, len(again)-recentPours):]
-	places := make([]int, len(again))
-	for i := range places {
-		places[i] = i
+	past := make([]saving, len(again))
+	for i, r := range again {
+		past[i] = saving{r.netKg(), r.mixed}
 	}
 	const words = "mixing as the over-mix table advises"
 	return change{
 		words: words, basis: fmt.Sprintf("%d pours of the log mixed again as advised from what was known before each; other pours taken to be like them", len(again)),
-		savedKg: b.savedShares(o, words, places, func(i int) (saved, mixed float64) { return again[i].netKg(), again[i].mixed }),
+		savedKg: b.savedShares(o, words, past),
 	}, true
 }
 
-// savedShares draws, for each simulated term, as many of the pours at places as it
+// saving is what a change would have saved of a past pour's plaster, kg.
+type saving struct{ saved, mixed float64 }
+
+// savedShares draws, for each simulated term, as many of the past pours as it
 // has, and applies their saved share to its plaster.
-func (b book) savedShares(o outlook, subject string, places []int, of func(i int) (saved, mixed float64)) []float64 {
+func (b book) savedShares(o outlook, subject string, past []saving) []float64 {
 	rng := b.rngFor("what if: " + subject)
-	from := urn{own: places, all: places}
+	from := urn{own: len(past), all: len(past)}
+	slots := slices.Concat(past, past)
 	out := make([]float64, len(o.total.kg))
 	for k, kg := range o.total.kg {
-		out[k] = kg * savedShare(from, o.total.pours[k], rng, of)
+		var saved, mixed float64
+		drawn, times := from.draw(o.total.pours[k], rng)
+		for _, slot := range drawn {
+			saved += times * slots[slot].saved
+			mixed += times * slots[slot].mixed
+		}
+		if mixed != 0 {
+			out[k] = kg * (saved / mixed)
+		}
 	}
 	return out
-}
-
-func savedShare(from urn, pours float64, rng *rand.Rand, of func(i int) (saved, mixed float64)) float64 {
-	var saved, mixed float64
-	from.each(pours, rng, func(i int, times float64) {
-		s, m := of(i)
-		saved += times * s
-		mixed += times * m
-	})
-	if mixed == 0 {
-		return 0
-	}
-	return saved / mixed
 }
 
 // savingsOf are the changes that save, in short.

@@ -106,7 +106,10 @@ func fitLaws(in inputs) (fitted, error) {
 // predicts each mold from the others.
 func compare(in inputs, d design, tau float64, w weights, before fitted, last bool) (fitted, error) {
 	out := fitted{weights: w}
-	all := laws()
+	all := in.laws
+	if all == nil {
+		all = laws()
+	}
 	fits, errs := make([]fit, len(all)), make([]error, len(all))
 	var wait sync.WaitGroup
 	for i, l := range all {
@@ -134,6 +137,9 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 		}
 		f.tau, f.part = tau, in.part
 		out.all = append(out.all, f)
+	}
+	if len(out.all) == 0 {
+		return fitted{}, errors.New(join(out.notes))
 	}
 	out.choose()
 	return out, nil

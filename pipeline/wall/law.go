@@ -36,6 +36,16 @@ const (
 
 func laws() []law { return []law{powerLaw{free: false}, powerLaw{free: true}, filtrationLaw{}} }
 
+// laws are the candidates of those names, all of them where none is named.
+func (s Settings) laws() (chosen []law) {
+	for _, l := range laws() {
+		if len(s.Laws) == 0 || slices.Contains(s.Laws, l.name()) {
+			chosen = append(chosen, l)
+		}
+	}
+	return chosen
+}
+
 // Course is how the wall of one mold follows dwell and age, all parameters
 // known, other things at their usual values.
 type Course interface {

@@ -26,7 +26,8 @@ type row struct {
 
 // inputs are the usable casts of a log and what is known of forms and slips.
 type inputs struct {
-	quick      bool // of Quick
+	quick      bool  // of Quick
+	laws       []law // to fit; nil for all
 	log        history.Log
 	rows       []row
 	targets    map[string]float64 // wet target wall in mm by form; absent from the map where none

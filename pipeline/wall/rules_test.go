@@ -212,3 +212,24 @@ func TestFiredTargetsMakeAGuide(t *testing.T) {
 	require.NotEmpty(t, ans.Guide)
 	require.InDelta(t, 4.529, ans.Guide[0].TargetWallMM, 5e-4)
 }
+
+// Who wants one law gets the same fit of it, and no other.
+func TestOnlyTheLawsNamedAreFitted(t *testing.T) {
+	s := ordinary().studio(5)
+	log, _ := history.Build(s, tables.NoDate)
+	set := Defaults()
+	set.Laws = []string{Power}
+	one := Run(log, s, set)
+	require.True(t, one.Fitted, one.WhyNot)
+	require.Equal(t, Power, one.Chosen)
+	require.Len(t, one.Candidates, 1)
+	all := Run(log, s, Defaults())
+	require.Len(t, all.Candidates, len(laws()))
+	for _, c := range all.Candidates {
+		if c.Law == Power {
+			require.InEpsilon(t, c.AICc, one.Candidates[0].AICc, 1e-2, "weights follow the law that was chosen")
+		}
+	}
+	set.Laws = []string{"another"}
+	require.Contains(t, Run(log, s, set).WhyNot, Power)
+}

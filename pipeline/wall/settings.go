@@ -7,6 +7,9 @@ type Settings struct {
 	GuideStride  int // casts between two ages of the guide
 	UsualDwellOf int // how many last casts give the usual dwell
 
+	// Laws names the candidates to fit, such as Power; none stands for all of them.
+	Laws []string
+
 	// Bounds of what a large log costs.
 	Learn     int // usable casts above which what all molds share is chosen on whole molds with about so many; 0 for no bound
 	MoldsTold int // molds above which not all that ended are listed

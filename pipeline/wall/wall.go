@@ -48,6 +48,9 @@ func learn(in inputs, set Settings) (f fitted, why string) {
 		}
 		return f, fmt.Sprintf("%s both a dwell and a wall, and a fit needs %d", have, set.LeastCasts)
 	}
+	if in.laws = set.laws(); len(in.laws) == 0 {
+		return f, fmt.Sprintf("the settings name no law that is known; name one of %q, %q and %q, or none for all", Parabolic, Power, Filtration)
+	}
 	f, err := fitLaws(in)
 	switch {
 	case errors.Is(err, mixed.ErrExactFit):
