@@ -79,13 +79,16 @@ func fitLaws(in inputs) (fitted, error) {
 	if err != nil {
 		return fitted{}, err
 	}
-	if tau > 0 {
+	if tau > 0 && !in.quick {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if !in.quick && !in.part {
+		if !in.part {
 			if out, err = compare(in, d, tau, w, out, false); err != nil {
 				return fitted{}, err
 			}
 		}
+	}
+	if in.quick {
+		in.laws = again(in.laws, out.best.law)
 	}
 	// Casts that only the power law found odd get their weight back.
 	if out, err = compare(in, d, tau, w.by(in, out.best), out, !in.quick); err != nil {
@@ -99,6 +102,18 @@ func fitLaws(in inputs) (fitted, error) {
 		out.notes = append(out.notes, "the spread between molds is at its boundary: molds differ in rate or in wear no more than chance explains")
 	}
 	return out, nil
+}
+
+// again are the laws to fit once more where one is chosen already: that one, and beside
+// one that may fail the linear ones.
+func again(all []law, chosen law) []law {
+	if linear(chosen) {
+		return []law{chosen}
+	}
+	if all == nil {
+		all = laws()
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(l law) bool { return !linear(l) && l != chosen })
 }
 
 // compare fits every candidate law at one drying time and chooses. The fits
