@@ -24,6 +24,7 @@ type mortality struct {
 const (
 	nobody  = 1e-9  // chance below which nobody is left
 	deepest = 300.0 // hazard from which chances are told by differences of hazards, before they are lost to rounding
+	huge    = 1e300
 	surely  = 25.0  // hazard after the oldest mold's age that nobody survives
 )
 
@@ -39,13 +40,21 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 	for i := range logs {
 		logs[i] = math.Log(float64(i) + halfCast)
 	}
+	powers := make([]float64, n) // age^shape
 	for _, a := range hermite(shapePlaces) {
+		shape := k.fit.Shape * math.Exp(sd*a.at)
+		for i, l := range logs {
+			powers[i] = math.Exp(shape * l)
+		}
 		for _, b := range hermite(scalePlaces) {
-			shape := k.fit.Shape * math.Exp(sd*a.at)
 			scale := math.Log(k.fit.Scale) + slope*a.at + rest*b.at
-			var hazard, alive []float64
-			for i, l := range logs {
-				h := math.Exp(shape * (l - scale))
+			per := math.Exp(-shape * scale)
+			hazard, alive := make([]float64, 0, n), make([]float64, 0, n)
+			for i, power := range powers {
+				h := power * per
+				if per == 0 || power > huge { // both powers are beyond what a number holds
+					h = math.Exp(shape * (logs[i] - scale))
+				}
 				if i > oldest && h-hazard[oldest] > surely {
 					break // nobody lives so long: the rest is left out
 				}
