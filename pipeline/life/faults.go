@@ -93,7 +93,7 @@ func (f *faults) laws(log history.Log, m int) []logistic.UnitLaw {
 // The chance of too many faults is worked out at casts between which it falls by no
 // more than this, and at least so many apart.
 const (
-	faultFall  = 1e-4
+	faultFall  = 5e-4
 	faultSteps = 8
 )
 

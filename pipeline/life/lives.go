@@ -25,7 +25,7 @@ const (
 	nobody  = 1e-9  // chance below which nobody is left
 	deepest = 300.0 // hazard from which chances are told by differences of hazards, before they are lost to rounding
 	huge    = 1e300
-	surely  = 25.0  // hazard after the oldest mold's age that nobody survives
+	surely  = 25.0 // hazard after the oldest mold's age that nobody survives
 )
 
 // mortality at ages up to the oldest mold's and so many casts more.

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -33,6 +34,12 @@ func (st *state) forScenario(sc *scenario) {
 	for i := range sc.molds {
 		f := sc.molds[i].form
 		st.ofForm[f] = append(st.ofForm[f], i)
+	}
+	if st.actual == nil {
+		// In the order of filling, since every draw begins with that.
+		for _, molds := range st.ofForm {
+			slices.SortStableFunc(molds, func(a, b int) int { return cmp.Compare(math.Round(sc.molds[b].median), math.Round(sc.molds[a].median)) })
+		}
 	}
 	for _, j := range sh.jobs {
 		if !slices.Contains(st.every, j.form) {

@@ -40,11 +40,11 @@ func (m *making) batch(in Input, form, kind string, over float64) (kg float64, b
 		if kind != "" && in.Log.Molds[m.links.mold[i]].Kind != kind {
 			continue
 		}
-		if n, ok := m.need(in.Plaster)[history.Fold(p.Pour)]; ok && n > 0 {
+		if n, ok := m.need(in.Plaster)[history.Fold(p.name)]; ok && n > 0 {
 			need = append(need, n)
 		}
-		if m.links.made[i] && p.PlasterKg > 0 {
-			mixed = append(mixed, p.PlasterKg)
+		if m.links.made[i] && p.plasterKg > 0 {
+			mixed = append(mixed, p.plasterKg)
 		}
 	}
 	if len(need) > 0 && tables.Has(over) {
@@ -87,9 +87,9 @@ const commonWater = 0.7
 
 // waterShare is the middle of the form's pours, else of all.
 func (m *making) waterShare(form string) float64 {
-	share := func(own []float64, p *tables.Pour) []float64 {
-		if p.PlasterKg > 0 && p.WaterKg > 0 {
-			own = append(own, p.WaterKg/p.PlasterKg)
+	share := func(own []float64, p *pour) []float64 {
+		if p.plasterKg > 0 && p.waterKg > 0 {
+			own = append(own, p.waterKg/p.plasterKg)
 		}
 		return own
 	}

@@ -79,16 +79,28 @@ func (p *problem) points(near spread) []Point {
 		return -f, pt
 	}
 	places := importance.Spread(density, centre, p.curvature(mode, free), p.opt.points(), tails)
-	out := make([]Point, len(places))
-	for i, at := range places {
-		out[i] = at.With
-		out[i].Weight = at.Weight
-		for d := range p.designs {
-			out[i].means = append(out[i].means, meanCov(out[i].sol.info, &p.designs[d]))
+	out := make([]Point, 0, len(places))
+	sum := 0.0
+	for _, at := range places {
+		if at.Weight < leastWeight {
+			continue
 		}
+		pt := at.With
+		pt.Weight = at.Weight
+		sum += at.Weight
+		for d := range p.designs {
+			pt.means = append(pt.means, meanCov(pt.sol.info, &p.designs[d]))
+		}
+		out = append(out, pt)
+	}
+	for i := range out {
+		out[i].Weight /= sum
 	}
 	return out
 }
+
+// leastWeight is that of a place that is kept: each costs every forecast.
+const leastWeight = 5e-4
 
 const tails = 5.0 // degrees of freedom of the t that points are drawn from
 
