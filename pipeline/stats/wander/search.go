@@ -164,7 +164,7 @@ var shares = [][4]float64{
 
 // enoughReadings are as many as tell near which place the best spreads are: of more,
 // some units are looked at first.
-const enoughReadings = 3000
+const enoughReadings = 1500
 
 // part is the problem with some of its units, evenly taken; itself where it is small.
 func (p *problem) part() *problem {
@@ -226,7 +226,7 @@ func (p *problem) nearest(free []int) (spread, float64) {
 		return 0
 	})
 	best := candidate{f: math.Inf(1)}
-	for _, b := range begin[:3] {
+	for _, b := range begin[:2] {
 		x, f := minimise(p.target, b.x, free, rough)
 		if f < best.f {
 			best = candidate{x, f}
