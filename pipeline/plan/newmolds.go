@@ -252,12 +252,11 @@ func (p *planner) latest(sc scenario, choices []choice, counts []int, others int
 			high = mid
 		}
 	}
-	if few == p.set.Draws {
-		return low
-	}
 	// With all draws the day may have to be an earlier one. Steps grow: a few days
 	// too early cost little, looking for each costs much.
-	low -= low / 10
+	if few < p.set.Draws {
+		low -= low / 10
+	}
 	for step := 1; low > 0 && !hold(low, p.set.Draws, math.Inf(1)); step++ {
 		low = max(0, low-step)
 	}
@@ -281,7 +280,7 @@ func (p *planner) newMolds(sc scenario, base outcome) (all []advice, with scenar
 	changed := false
 	for i := range all {
 		// The last was advised, by all draws, with all others in place.
-		settled := i+1 == len(all) && !changed && p.set.Draws > newDraws
+		settled := i+1 == len(all) && !changed
 		if settled || reaches(together(sc, all), p.set.Draws, p.late, all[i].jobs) {
 			continue
 		}
