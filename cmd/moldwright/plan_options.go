@@ -54,7 +54,7 @@ func addPlanOptions(flags *pflag.FlagSet) *planOptions {
 	text(&o.daysAfter, "days-after-casting", "days that a piece needs after casting before it counts")
 	text(&o.kilnPieces, "kiln-pieces", "pieces in a kiln load, to count the loads")
 	flags.BoolVar(&o.seconds, "seconds-count", false, "count seconds towards an order")
-	text(&o.draws, "draws", "simulated runs; 2600 (the default) keep each chance within 1 point")
+	text(&o.draws, "draws", "simulated runs; 1200 (the default) keep the standard error of each chance below 1.5 points")
 	return o
 }
 

@@ -69,10 +69,17 @@ func (l Log) chosen(most int) []int {
 	}
 	// The first of every stratum, then the second of every one, and so on: where
 	// there is not room for a few of each, there is for one of each.
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(rank[a], rank[b]) })
+	byRank := make([]int, 0, len(order))
+	for r := range fewMolds + 1 {
+		for _, m := range order {
+			if rank[m] == r {
+				byRank = append(byRank, m)
+			}
+		}
+	}
 	var of []int
 	casts := 0
-	for _, m := range order {
+	for _, m := range byRank {
 		n := max(1, l.Molds[m].Last-l.Molds[m].First)
 		if casts+n > most && len(of) >= fewMolds {
 			continue
@@ -86,16 +93,26 @@ func (l Log) chosen(most int) []int {
 
 // byHash are the molds in an order that is as good as drawn by lot.
 func (l Log) byHash() []int {
-	hash := make([]uint64, len(l.Molds))
-	order := make([]int, len(l.Molds))
-	for m, mold := range l.Molds {
-		h := fnv.New64a()
-		h.Write([]byte(Fold(mold.Mold)))
-		hash[m], order[m] = mix(h.Sum64()), m
+	type drawn struct {
+		hash uint64
+		mold int
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(hash[a], hash[b]), cmp.Compare(l.Molds[a].Mold, l.Molds[b].Mold))
+	all := make([]drawn, len(l.Molds))
+	for m := range l.Molds {
+		h := fnv.New64a()
+		h.Write([]byte(Fold(l.Molds[m].Mold)))
+		all[m] = drawn{mix(h.Sum64()), m}
+	}
+	slices.SortFunc(all, func(a, b drawn) int {
+		if a.hash != b.hash {
+			return cmp.Compare(a.hash, b.hash)
+		}
+		return cmp.Or(cmp.Compare(l.Molds[a.mold].Mold, l.Molds[b.mold].Mold), cmp.Compare(a.mold, b.mold))
 	})
+	order := make([]int, len(all))
+	for i, d := range all {
+		order[i] = d.mold
+	}
 	return order
 }
 

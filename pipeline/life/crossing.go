@@ -32,11 +32,33 @@ type way struct {
 	lim    limit
 }
 
-// draws are so many ways that the mold may go.
-func (d *drawer) draws(count int, rng *rand.Rand) []way {
-	out := make([]way, count)
+// room is what is used again from mold to mold.
+type room struct {
+	paths  []wander.Path
+	ways   []way
+	until  []int // by way, as the rest but the last
+	habit  []int
+	weight []float64
+	over   []bool
+	passes [shareSteps][]float64 // by step of the share, then casts
+}
+
+// sized is memory for n things, that which there is where it suffices. What stands in
+// it is left.
+func sized[T any](had []T, n int) []T {
+	if cap(had) < n {
+		return make([]T, n)
+	}
+	return had[:n]
+}
+
+// draws are so many ways that the mold may go. They hold until the room is used again.
+func (d *drawer) draws(count int, rng *rand.Rand, in *room) []way {
+	in.ways = sized(in.ways, count)
+	out := in.ways
 	if d.readings != nil {
-		for i, p := range d.forecast.Sample(count, rng) {
+		in.paths = sized(in.paths, count)
+		for i, p := range d.forecast.SampleInto(in.paths, rng) {
 			p.To(max(d.age, p.Age))
 			out[i] = way{path: p, course: d.readings.course, lim: d.lim}
 		}

@@ -27,7 +27,7 @@ const (
 )
 
 const (
-	faultBand   = 5  // casts of a mold that are counted together, at their mean age
+	faultBand   = 10 // casts of a mold that are counted together, at their mean age
 	faultPoints = 64 // of the posterior
 )
 
@@ -62,17 +62,18 @@ func faultCounts(casts []history.Cast, unit int) []logistic.Row {
 	var rows []logistic.Row
 	var ages float64
 	band := -1
-	for _, c := range casts {
+	for i := range casts {
+		c := &casts[i]
 		if c.Result == history.NoResult {
 			continue
 		}
 		if b := int(c.Age) / faultBand; b != band || len(rows) == 0 {
-			rows, band, ages = append(rows, logistic.Row{Unit: unit}), b, 0
+			rows, band, ages = append(rows, logistic.Row{Unit: unit, X: []float64{1, 0}}), b, 0
 		}
 		r := &rows[len(rows)-1]
 		r.Trials++
 		ages += float64(c.Age)
-		r.X = []float64{1, ages / r.Trials / faultAge}
+		r.X[1] = ages / r.Trials / faultAge
 		if c.Result == history.Reject {
 			r.Events++
 		}
@@ -89,15 +90,19 @@ func (f *faults) laws(log history.Log, m int) []logistic.UnitLaw {
 	return f.model.UnitOf(faultCounts(log.Casts[mold.First:mold.Last], 0))
 }
 
-// faultSteps is after how many casts the chance of too many faults is worked out
-// anew: it changes little with each.
-const faultSteps = 8
+// The chance of too many faults is worked out at casts between which it falls by no
+// more than this, and at least so many apart.
+const (
+	faultFall  = 5e-4
+	faultSteps = 8
+)
 
 // soundFor are the chances that a mold makes more than 0, 1, … n − 1 casts before its
-// chance of a reject exceeds a limit.
+// chance of a reject exceeds a limit. They never rise, so that those between two that
+// hardly differ are on a straight line, as near as they do.
 func soundFor(laws []logistic.UnitLaw, age, n int, limit float64) []float64 {
 	out := ones(n)
-	if len(laws) == 0 {
+	if len(laws) == 0 || n < 2 {
 		return out
 	}
 	odds := math.Log(limit / (1 - limit))
@@ -110,17 +115,24 @@ func soundFor(laws []logistic.UnitLaw, age, n int, limit float64) []float64 {
 		}
 		return sum
 	}
-	last := 1.0
-	for from := 0; from < n-1; {
-		to := min(n-1, from+faultSteps)
-		if from == 0 {
-			to = 1 // some are past the limit from the first
-		}
-		next := min(last, at(to))
-		for j := from + 1; j <= to; j++ {
-			out[j] = last + (next-last)*float64(j-from)/float64(to-from)
-		}
-		from, last = to, next
+	out[1] = min(1, at(1)) // some are past the limit from the first
+	if n > 2 {
+		out[n-1] = min(out[1], at(n-1))
+		fillBetween(out, 1, n-1, at)
 	}
 	return out
+}
+
+// fillBetween fills in chances between two that are known.
+func fillBetween(out []float64, from, to int, at func(int) float64) {
+	if to-from > faultSteps && out[from]-out[to] > faultFall {
+		mid := (from + to) / 2
+		out[mid] = min(out[from], max(out[to], at(mid)))
+		fillBetween(out, from, mid, at)
+		fillBetween(out, mid, to, at)
+		return
+	}
+	for j := from + 1; j < to; j++ {
+		out[j] = out[from] + (out[to]-out[from])*float64(j-from)/float64(to-from)
+	}
 }

@@ -9,19 +9,19 @@ import (
 	"moldwright/pipeline/history"
 )
 
-// Casts without a result are left out; those of one band of five ages stand together
+// Casts without a result are left out; those of one band of ages stand together
 // at their mean age.
 func TestResultsAreCountedByBandsOfAge(t *testing.T) {
 	var casts []history.Cast
-	for n := 3; n < 11; n++ {
+	for n := faultBand - 2; n < 2*faultBand+1; n++ {
 		casts = append(casts, history.Cast{Age: int32(n), Result: history.Good})
 	}
 	casts[1].Result, casts[2].Result, casts[7].Result = history.NoResult, history.Reject, history.Second
 	rows := faultCounts(casts, 4)
 	require.Len(t, rows, 3)
-	require.Equal(t, []float64{1, 5, 1}, []float64{rows[0].Trials, rows[1].Trials, rows[2].Trials})
+	require.Equal(t, []float64{1, faultBand, 1}, []float64{rows[0].Trials, rows[1].Trials, rows[2].Trials})
 	require.Equal(t, []float64{0, 1, 0}, []float64{rows[0].Events, rows[1].Events, rows[2].Events})
-	require.InDelta(t, 7.0/faultAge, rows[1].X[1], 1e-12)
+	require.InDelta(t, (faultBand+(faultBand-1)/2.0)/faultAge, rows[1].X[1], 1e-12)
 	require.Equal(t, 4, rows[0].Unit)
 }
 

@@ -29,6 +29,7 @@ type forecaster struct {
 	hasLimit bool    // whether its form has a limit
 	count    int     // draws
 	longer   float64 // log of what the longest dwell is multiplied by from today on
+	room     *room
 }
 
 // mostWays bounds the ways sampled of a mold: they are spread evenly, and what
@@ -107,15 +108,17 @@ const habitSpread = 0.5385972572236101
 // long the studio goes on beyond the limit is told by its chance.
 func (f forecaster) stillQuick(n int, rng *rand.Rand) (more []float64, past float64) {
 	u := rng.Float64()
-	ways := f.path.draws(min(f.count, mostWays), rng)
+	in := f.room
+	ways := f.path.draws(min(f.count, mostWays), rng, in)
 	age, before := float64(f.mold.Age), float64(f.mold.BeforeLog)
-	until := make([]int, len(ways)) // casts to the first beyond the limit
-	habit, weight, over := make([]int, len(ways)), make([]float64, len(ways)), make([]bool, len(ways))
+	in.until, in.habit, in.weight, in.over = sized(in.until, len(ways)), sized(in.habit, len(ways)), sized(in.weight, len(ways)), sized(in.over, len(ways))
+	until, habit, weight, over := in.until, in.habit, in.weight, in.over // until: casts to the first beyond the limit
 	ends := f.ends(ways)
 	sum := 0.0
 	for i := range ways {
 		w := &ways[i]
-		place := f.habits.place(math.Mod(u+float64(i)*habitSpread, 1))
+		at := u + float64(i)*habitSpread
+		place := f.habits.place(at - math.Floor(at))
 		shift := place / shareSteps
 		habit[i] = place % shareSteps
 		now, then := ends(w, shift)
@@ -133,7 +136,7 @@ func (f forecaster) stillQuick(n int, rng *rand.Rand) (more []float64, past floa
 			past += w / sum
 		}
 	}
-	return f.habits.more(until, habit, weight, sum, n), past
+	return f.habits.more(in, weight, sum, n), past
 }
 
 // beyond is how many casts a mold of so many has made beyond the limit that it
@@ -169,29 +172,33 @@ func (f forecaster) ends(ways []way) func(w *way, step int) (now, then float64) 
 // more are the chances to make more than 0, 1, … n − 1 casts, by weighted ways of
 // which each passes the limit at so many casts and is noticed with the share of a
 // habit at that cast and each after it.
-func (h *habits) more(until, habit []int, weight []float64, sum float64, n int) []float64 {
-	var passes [shareSteps][]float64
+func (h *habits) more(in *room, weight []float64, sum float64, n int) []float64 {
 	var all [shareSteps]float64
+	for k := range in.passes {
+		in.passes[k] = sized(in.passes[k], n)
+		clear(in.passes[k])
+	}
 	for i, w := range weight {
-		k := habit[i]
+		k := in.habit[i]
 		all[k] += w
-		if until[i] < n {
-			if passes[k] == nil {
-				passes[k] = make([]float64, n)
-			}
-			passes[k][until[i]] += w
+		if in.until[i] < n {
+			in.passes[k][in.until[i]] += w
 		}
 	}
 	out := make([]float64, n)
-	for k, passed := range passes {
-		before, filled := all[k], 0.0
-		for j := range out {
-			if passed != nil {
-				before -= passed[j]
-				filled = (filled + passed[j]) * (1 - h.shares[k].out)
-			}
-			out[j] += (max(0, before) + filled) / sum
+	for k, passed := range in.passes {
+		if all[k] == 0 {
+			continue
 		}
+		before, filled, kept := all[k], 0.0, 1-h.shares[k].out
+		for j, p := range passed {
+			before -= p
+			filled = (filled + p) * kept
+			out[j] += max(0, before) + filled
+		}
+	}
+	for j := range out {
+		out[j] /= sum
 	}
 	out[0] = 1
 	return out

@@ -38,7 +38,7 @@ type habits struct {
 const witnessDraws = 100
 
 func (d *drawer) witness(mold history.Mold, rng *rand.Rand) witness {
-	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng), alike: d.readings != nil}
+	return witness{mold: mold, slow: !mold.InUse() && mold.EndReason == "slow", draws: d.draws(witnessDraws, rng, &room{}), alike: d.readings != nil}
 }
 
 // witness is one mold with draws of its path.
@@ -69,6 +69,7 @@ func learnHabits(all []witness) habits {
 	}
 	var logs []float64
 	crossed := make([]float64, witnessDraws)
+	var seen fate
 	for i := range shiftSteps {
 		z := 2.5 * (2*float64(i)/(shiftSteps-1) - 1)
 		shift := shiftSpread * z
@@ -82,8 +83,9 @@ func learnHabits(all []witness) habits {
 				}
 				crossed = append(crossed, d.crossed(end))
 			}
+			seen.see(w, crossed)
 			for k := range shares {
-				sums[k] += math.Log(shares[k].likelihood(w, crossed))
+				sums[k] += math.Log(seen.likelihood(w, &shares[k]))
 			}
 		}
 		for k := range shares {
@@ -132,32 +134,87 @@ func (s *share) after(casts float64) float64 {
 	return s.left[int(max(0, casts))]
 }
 
-// likelihood of what became of a mold, over the draws of the age at which it
-// passed the limit.
-func (s *share) likelihood(w witness, crossed []float64) float64 {
-	age, before := float64(w.mold.Age), float64(w.mold.BeforeLog)
-	var sum, entered float64
-	for _, c := range crossed {
-		entered += s.still(before, c)
-		if !w.slow {
-			sum += s.still(age, c)
-			continue
-		}
-		if c <= age {
-			sum += s.out * s.after(age-c)
-		}
-	}
-	n := float64(len(crossed))
-	return (sum/n + oddEnd) / (entered/n + oddEnd)
+// overruns are by how many casts the draws of a mold's path are beyond the limit, each
+// number once with how many draws have it: there are many more draws than numbers.
+type overruns struct {
+	casts []int
+	count []float64
+	at    []int // by casts: place in casts, from 1
 }
 
-// still is the chance that a mold which passed its limit at an age is not yet
-// taken out when it has made so many casts; of one that has made none it is 1.
-func (s *share) still(casts, crossed float64) float64 {
-	if casts <= 0 {
-		return 1
+func (o *overruns) reset() {
+	for _, c := range o.casts {
+		o.at[c] = 0
 	}
-	return s.after(casts + 1 - crossed)
+	o.casts, o.count = o.casts[:0], o.count[:0]
+}
+
+// longestOverrun is one of which no share leaves anything.
+const longestOverrun = 1 << 12
+
+// add counts a draw that is so many casts beyond the limit; below 0 it is not.
+func (o *overruns) add(casts float64) {
+	n := int(min(max(0, casts), longestOverrun))
+	for len(o.at) <= n {
+		o.at = append(o.at, 0)
+	}
+	if o.at[n] == 0 {
+		o.casts, o.count = append(o.casts, n), append(o.count, 0)
+		o.at[n] = len(o.casts)
+	}
+	o.count[o.at[n]-1]++
+}
+
+// left is the sum over the draws of the share that is left.
+func (o *overruns) left(s *share) float64 {
+	sum := 0.0
+	for i, n := range o.casts {
+		if n < len(s.left) {
+			sum += o.count[i] * s.left[n]
+		}
+	}
+	return sum
+}
+
+// fate is what the draws of a mold's path say of how it was dealt with.
+type fate struct {
+	draws    float64
+	entered  overruns // when the log began; none where it was new then
+	fresh    bool     // whether it was new when the log began
+	ended    overruns // at its last cast; of a mold taken out as slow those that were beyond the limit
+	unpassed bool
+}
+
+// see takes in the ages at which draws passed the limit.
+func (f *fate) see(w witness, crossed []float64) {
+	age, before := float64(w.mold.Age), float64(w.mold.BeforeLog)
+	f.draws, f.fresh, f.unpassed = float64(len(crossed)), before <= 0, age <= 0
+	f.entered.reset()
+	f.ended.reset()
+	for _, c := range crossed {
+		if !f.fresh {
+			f.entered.add(before + 1 - c)
+		}
+		if !w.slow {
+			f.ended.add(age + 1 - c)
+		} else if c <= age {
+			f.ended.add(age - c)
+		}
+	}
+}
+
+// likelihood of what became of a mold, over the draws of its path.
+func (f *fate) likelihood(w witness, s *share) float64 {
+	entered, sum := f.draws, f.draws
+	if !f.fresh {
+		entered = f.entered.left(s)
+	}
+	if w.slow {
+		sum = s.out * f.ended.left(s)
+	} else if !f.unpassed {
+		sum = f.ended.left(s)
+	}
+	return (sum/f.draws + oddEnd) / (entered/f.draws + oddEnd)
 }
 
 // place is that of the habit at a point of its chance, in [0,1].

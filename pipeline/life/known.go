@@ -116,7 +116,8 @@ func (k *Known) Remaining(path Path) ([]tables.RemainingCasts, [][]float64) {
 // log scale, on all cores.
 func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([]tables.RemainingCasts, [][]float64) {
 	rows, draws := make([]tables.RemainingCasts, len(k.inUse)), make([][]float64, len(k.inUse))
-	one := func(i int) {
+	lives := k.livesOf(wanted)
+	one := func(i int, in *room) {
 		m := k.inUse[i]
 		mold := k.log.Molds[m]
 		if !wanted(mold.Form) {
@@ -127,10 +128,10 @@ func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([
 			if k.rejects != nil {
 				laws = k.rejects.laws(k.log, m)
 			}
-			k.frames[i] = k.frame(k.mortal[mold.Kind], mold.Age, laws)
+			k.frames[i] = k.frame(lives[kindAge{mold.Kind, mold.Age}], mold.Age, laws)
 		}
 		f := k.forecaster(p, mold, p.drawer(m), k.frames[i])
-		f.longer = longer
+		f.longer, f.room = longer, in
 		rows[i], draws[i] = f.forecast(generator(k.seed, mold.Mold))
 	}
 	each(len(k.inUse), one)
@@ -141,19 +142,21 @@ func (k *Known) look(p *paths, longer float64, wanted func(form string) bool) ([
 const fewForCores = 32
 
 // each does one thing so many times, on all cores.
-func each(n int, do func(i int)) {
+func each(n int, do func(i int, in *room)) {
 	workers := min(runtime.GOMAXPROCS(0), n/fewForCores)
 	if workers < 2 {
+		in := &room{}
 		for i := range n {
-			do(i)
+			do(i, in)
 		}
 		return
 	}
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
+			in := &room{}
 			for i := n * w / workers; i < n*(w+1)/workers; i++ {
-				do(i)
+				do(i, in)
 			}
 		})
 	}
@@ -166,9 +169,35 @@ type frame struct {
 	lives, sound []float64
 }
 
-func (k *Known) frame(m mortality, age int, laws []logistic.UnitLaw) frame {
-	lives := m.survival(age, k.set.Horizon)
+func (k *Known) frame(lives []float64, age int, laws []logistic.UnitLaw) frame {
 	return frame{lives, soundFor(laws, age, len(lives), k.set.FaultLimit)}
+}
+
+// kindAge is what molds have in common whose kind's life leaves them the same.
+type kindAge struct {
+	kind string
+	age  int
+}
+
+// livesOf are the chances of more casts that its kind's life leaves each mold in use
+// whose frame is not known yet. Molds of a kind and an age have the same.
+func (k *Known) livesOf(wanted func(form string) bool) map[kindAge][]float64 {
+	out := map[kindAge][]float64{}
+	var all []kindAge
+	for i, m := range k.inUse {
+		mold := &k.log.Molds[m]
+		at := kindAge{mold.Kind, mold.Age}
+		if _, ok := out[at]; !ok && k.frames[i].lives == nil && wanted(mold.Form) {
+			out[at] = nil
+			all = append(all, at)
+		}
+	}
+	lives := make([][]float64, len(all))
+	each(len(all), func(i int, _ *room) { lives[i] = k.mortal[all[i].kind].survival(all[i].age, k.set.Horizon) })
+	for i, at := range all {
+		out[at] = lives[i]
+	}
+	return out
 }
 
 func (k *Known) forecaster(p *paths, mold history.Mold, path *drawer, in frame) forecaster {

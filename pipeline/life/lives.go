@@ -24,7 +24,8 @@ type mortality struct {
 const (
 	nobody  = 1e-9  // chance below which nobody is left
 	deepest = 300.0 // hazard from which chances are told by differences of hazards, before they are lost to rounding
-	surely  = 25.0  // hazard after the oldest mold's age that nobody survives
+	huge    = 1e300
+	surely  = 25.0 // hazard after the oldest mold's age that nobody survives
 )
 
 // mortality at ages up to the oldest mold's and so many casts more.
@@ -39,13 +40,21 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 	for i := range logs {
 		logs[i] = math.Log(float64(i) + halfCast)
 	}
+	powers := make([]float64, n) // age^shape
 	for _, a := range hermite(shapePlaces) {
+		shape := k.fit.Shape * math.Exp(sd*a.at)
+		for i, l := range logs {
+			powers[i] = math.Exp(shape * l)
+		}
 		for _, b := range hermite(scalePlaces) {
-			shape := k.fit.Shape * math.Exp(sd*a.at)
 			scale := math.Log(k.fit.Scale) + slope*a.at + rest*b.at
-			var hazard, alive []float64
-			for i, l := range logs {
-				h := math.Exp(shape * (l - scale))
+			per := math.Exp(-shape * scale)
+			hazard, alive := make([]float64, 0, n), make([]float64, 0, n)
+			for i, power := range powers {
+				h := power * per
+				if per == 0 || power > huge { // both powers are beyond what a number holds
+					h = math.Exp(shape * (logs[i] - scale))
+				}
 				if i > oldest && h-hazard[oldest] > surely {
 					break // nobody lives so long: the rest is left out
 				}
@@ -62,25 +71,29 @@ func (k kindFit) mortality(oldest, horizon int) mortality {
 // 1, 2 … further ones before it wears out or breaks; that of 0 is 1. They end where
 // nobody is left, or at the horizon, beyond which nobody is looked for.
 func (m mortality) survival(age, horizon int) []float64 {
-	out := []float64{1}
-	for j := 1; j < horizon; j++ {
-		sum := 0.0
-		for k, w := range m.weight {
-			if age+j >= len(m.hazard[k]) {
-				continue
+	chance := make([]float64, horizon)
+	chance[0] = 1
+	for k, w := range m.weight {
+		now := m.hazard[k][age]
+		if now < deepest {
+			scaled := w / m.alive[k][age]
+			further := m.alive[k][age+1:]
+			for j, alive := range further[:min(len(further), horizon-1)] {
+				chance[j+1] += scaled * alive
 			}
-			if now := m.hazard[k][age]; now < deepest {
-				sum += w * m.alive[k][age+j] / m.alive[k][age]
-			} else if more := m.hazard[k][age+j] - now; more < surely {
-				sum += w * math.Exp(-more)
+			continue
+		}
+		for j := 1; j < horizon && age+j < len(m.hazard[k]); j++ {
+			if more := m.hazard[k][age+j] - now; more < surely {
+				chance[j] += w * math.Exp(-more)
 			}
 		}
-		if sum < nobody {
-			break
-		}
-		out = append(out, sum)
 	}
-	return append(out, 0)
+	n := 1
+	for n < horizon && chance[n] >= nobody {
+		n++
+	}
+	return append(chance[:n:n], 0)
 }
 
 // node is a place of a rule of integration over a standard normal law.

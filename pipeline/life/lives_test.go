@@ -86,7 +86,7 @@ func TestChancesNotToBeNoticedByHand(t *testing.T) {
 	for k := range h.shares {
 		h.shares[k].out = 0.5
 	}
-	got := h.more([]int{2, 9}, []int{3, 4}, []float64{1, 1}, 2, 5)
+	got := h.more(&room{until: []int{2, 9}, habit: []int{3, 4}}, []float64{1, 1}, 2, 5)
 	require.InDeltaSlice(t, []float64{1, 1, 0.5 + 0.25, 0.5 + 0.125, 0.5 + 0.0625}, got, 1e-12)
 }
 

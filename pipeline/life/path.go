@@ -208,7 +208,11 @@ func readingsOf(a wall.Approach, mold history.Mold, lim limit) *readings {
 			usual, n = usual+g, n+1
 		}
 	}
-	for _, c := range a.Casts {
+	read := make([]float64, 3*len(a.Casts))
+	u := &r.unit
+	u.Ages, u.Values, u.Weights = read[:0:len(a.Casts)], read[len(a.Casts):len(a.Casts):2*len(a.Casts)], read[2*len(a.Casts):2*len(a.Casts)]
+	for i := range a.Casts {
+		c := &a.Casts[i]
 		g := c.Gain()
 		if g == 0 && n > 0 {
 			g = usual / n // a new mold's first cast: like its others
@@ -216,7 +220,6 @@ func readingsOf(a wall.Approach, mold history.Mold, lim limit) *readings {
 		if g == 0 {
 			continue
 		}
-		u := &r.unit
 		u.Ages = append(u.Ages, float64(c.Age))
 		u.Values = append(u.Values, c.Y/g+perCast*float64(c.Age)-r.fresh)
 		u.Weights = append(u.Weights, g*g*math.Max(c.Trust, leastTrust)/c.Variance)

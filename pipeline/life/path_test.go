@@ -136,7 +136,7 @@ func TestEndedMoldsInformThePath(t *testing.T) {
 			if mold.Mold == "M0" {
 				require.NotNil(t, p.drawer(m))
 				var draws []float64
-				for _, w := range p.drawer(m).draws(4000, generator(1, "young")) {
+				for _, w := range p.drawer(m).draws(4000, generator(1, "young"), &room{}) {
 					draws = append(draws, w.crosses(0, 2000))
 				}
 				slices.Sort(draws)
@@ -190,7 +190,7 @@ func TestPathsAgreeWithTheWallModel(t *testing.T) {
 		require.True(t, ok)
 		rng := generator(1, "")
 		var ours, theirs []float64
-		for _, w := range p.drawer(m).draws(2001, generator(1, "ours")) {
+		for _, w := range p.drawer(m).draws(2001, generator(1, "ours"), &room{}) {
 			ours = append(ours, w.crosses(0, 2000))
 			theirs = append(theirs, joint.Draw(rng).LastAge(4, 20))
 		}

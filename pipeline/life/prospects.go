@@ -77,8 +77,8 @@ func (k *Known) Look(walls wall.Answer, longer []float64, fresh []NewMold) (Pros
 		if k.rejects != nil {
 			laws = k.rejects.model.Unit(unseen)
 		}
-		f := k.forecaster(p, history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, path, k.frame(kind.mortality(0, k.set.Horizon), 0, laws))
-		f.kind = kind
+		f := k.forecaster(p, history.Mold{Form: n.Form, Kind: n.Kind, Status: history.StatusInUse}, path, k.frame(kind.mortality(0, k.set.Horizon).survival(0, k.set.Horizon), 0, laws))
+		f.kind, f.room = kind, &room{}
 		_, draws := f.forecast(generator(k.seed, "new "+n.Kind+" of "+n.Form))
 		out.New = append(out.New, draws)
 	}

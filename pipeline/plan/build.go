@@ -12,21 +12,22 @@ import (
 
 // planner holds what the parts of an answer share.
 type planner struct {
-	in     Input
-	set    Settings
-	wanted []wanted
-	rhythm rhythm
-	making making
-	today  plaster.Today
-	world  *world
-	shop   *shop
-	hand   []*mold
-	jobOf  []int // by order; −1 where it is not planned
-	rest   []figure
-	slots  []figure
-	fresh  map[freshKey]*freshMolds
-	look   life.Prospects // with factors 1 and longerBy
-	late   int            // draws that may be late so that the chance reaches the goal
+	in      Input
+	set     Settings
+	wanted  []wanted
+	rhythm  rhythm
+	making  making
+	today   plaster.Today
+	world   *world
+	shop    *shop
+	hand    []*mold
+	jobOf   []int // by order; −1 where it is not planned
+	rest    []figure
+	slots   []figure
+	fresh   map[freshKey]*freshMolds
+	choices map[int][]choice // by form, once they are known
+	look    life.Prospects   // with factors 1 and longerBy
+	late    int              // draws that may be late so that the chance reaches the goal
 }
 
 // Bounds of a plan in days.
@@ -38,7 +39,7 @@ const (
 )
 
 func newPlanner(in Input, set Settings, seed uint64, asked []wanted, from tables.Date) *planner {
-	p := &planner{in: in, set: set, wanted: asked, fresh: map[freshKey]*freshMolds{}}
+	p := &planner{in: in, set: set, wanted: asked, fresh: map[freshKey]*freshMolds{}, choices: map[int][]choice{}}
 	p.rhythm = learnRhythm(in.Log, set.Rhythm)
 	p.making = learnMaking(in, set.Making)
 	p.today = plaster.PricesOn(in.Studio, from, plaster.Defaults())

@@ -3,8 +3,6 @@ package plan
 import (
 	"math"
 	"slices"
-
-	"moldwright/pipeline/tables"
 )
 
 // state is one course of a scenario in one draw, day by day. It is used again for
@@ -13,14 +11,14 @@ type state struct {
 	sc   *scenario
 	draw int
 
-	life      []int   // casts that a mold makes, by mold of the scenario
-	made      []int   // casts made
-	madeByDue []int   // likewise when the last due day ended
-	rest      []int   // middle forecast of casts, less those made
-	ready     [][]int // molds in service, by form, in the order of filling
-	wanting   []int   // open jobs that have begun, by form
-	waiting   []int   // molds that will be in service later
-	since     []int   // working day from which a mold is in service
+	all       []filling // by mold of the scenario
+	ofForm    [][]int   // molds by form
+	madeByDue []int     // casts made when the last due day ended
+	ready     [][]int   // molds in service, by form, in the order of filling
+	waiting   []int     // molds that will be in service later
+
+	forms []int // that are worked on: all, or one
+	every []int // all forms
 
 	open    []int // jobs not done, in the order of service
 	key     []float64
@@ -31,14 +29,23 @@ type state struct {
 	doneOn  []int     // by job
 	casts   []int     // for a job up to its due day
 
-	limit    int    // casts of the day
-	unranked bool   // whether the order of service may be another than last time
-	sorted   int    // day on which the order of filling was last made
-	died     bool   // whether a mold ended since molds were last looked at
-	touched  []bool // by form: whether molds came or were filled since they were sorted
-	turn     []int  // by form: fillings that every mold has had today
-	next     []int  // by form: place in ready of the next mold to fill
-	today    []int  // by form: day for which turn and next hold
+	caps     []int32 // casts of each day at most; nil: the shop's limit on all
+	limit    int     // casts of the day
+	last     int     // last due day of the jobs asked for
+	unranked bool    // whether the order of service may be another than last time
+	sorted   []int   // by form: day on which the order of filling was last made
+	look     int     // day on which that of a form is made next, at the earliest
+	died     bool    // whether a mold ended since molds were last looked at
+	touched  []bool  // by form: whether molds came or were filled since they were sorted
+	turn     []int   // by form: fillings that every mold has had today
+	next     []int   // by form: place in ready of the next mold to fill
+	today    []int   // by form: day for which turn and next hold
+
+	use []int32 // by day: casts since begin, at most
+	end int     // last day that was played since begin
+	cut bool    // whether a day's limit kept an order from casts since begin
+
+	tried, failed int // draws that were played apart, and those to be played together all the same
 
 	actual *actual // a studio that is followed instead of a draw; nil for none
 
@@ -47,31 +54,59 @@ type state struct {
 	note func(day, mold, cast, job int) // told of every cast; nil for none
 }
 
+// filling is a mold in a draw.
+type filling struct {
+	life, made int      // casts that it makes, and has made
+	rest       int      // middle forecast of casts, less those made
+	since      int      // working day from which it is in service
+	good       []uint64 // which of its casts give a piece
+}
+
 // run plays one draw.
 func (st *state) run(sc *scenario, draw int) {
 	st.begin(sc, draw)
-	last := sc.lastDue(st.only)
-	days := len(sc.shop.cal.days)
+	st.forms = st.every
+	for j := range sc.shop.jobs {
+		st.open = append(st.open, j)
+	}
+	st.start()
+	st.play(st.day)
+}
+
+// play goes from day to day, each of which work fills and says which day it was.
+func (st *state) play(work func(t int) int) {
+	sc := st.sc
+	st.last = sc.lastDue(st.only)
+	last, days := st.last, len(sc.shop.cal.days)
 	if !sc.late {
 		days = min(days, last+1)
 	}
-	for t := range days {
-		if st.limit = st.most(t); st.limit > 0 {
+	for t, look := 0, true; t < days; t++ {
+		open := len(st.open)
+		st.end = max(st.end, t)
+		if st.limit = st.most(t); st.limit == 0 && !st.dueOn[t] && t != last {
+			continue // nothing changes
+		}
+		if st.limit > 0 {
 			st.openMolds(t)
-			st.day(t)
+			t = work(t)
 		}
 		if st.limit > 0 || st.dueOn[t] {
 			st.close(t)
 		}
+		st.end = max(st.end, t)
 		if t == last {
-			copy(st.madeByDue, st.made)
+			st.noteMade()
 		}
-		if len(st.open) == 0 || st.settled() || st.stuck() {
+		// Orders are stuck only after a mold or an order ended.
+		look = look || st.died || len(st.open) < open
+		if len(st.open) == 0 || st.settled() || look && st.stuck() {
 			if t < last {
-				copy(st.madeByDue, st.made)
+				st.noteMade()
 			}
 			break
 		}
+		look = false
 	}
 	for _, j := range st.open {
 		if st.doneOn[j] == never && sc.shop.jobs[j].due >= 0 && st.shortAt[j] < 0 {
@@ -80,54 +115,12 @@ func (st *state) run(sc *scenario, draw int) {
 	}
 }
 
-func (st *state) begin(sc *scenario, draw int) {
-	sh := sc.shop
-	if st.sc != sc {
-		*st = state{
-			sc: sc, note: st.note, only: st.only, actual: st.actual, life: make([]int, len(sc.molds)), rest: make([]int, len(sc.molds)), wanting: make([]int, len(sh.forms)), made: make([]int, len(sc.molds)), madeByDue: make([]int, len(sc.molds)), since: make([]int, len(sc.molds)),
-			ready: make([][]int, len(sh.forms)), touched: make([]bool, len(sh.forms)), turn: make([]int, len(sh.forms)), next: make([]int, len(sh.forms)), today: make([]int, len(sh.forms)),
-			key: make([]float64, len(sh.jobs)), rate: make([]float64, len(sh.forms)), dueOn: make([]bool, len(sh.cal.days)), left: make([]int, len(sh.jobs)), shortAt: make([]int, len(sh.jobs)),
-			doneOn: make([]int, len(sh.jobs)), casts: make([]int, len(sh.jobs)),
+// noteMade keeps what the molds have made by now.
+func (st *state) noteMade() {
+	for _, f := range st.forms {
+		for _, i := range st.ofForm[f] {
+			st.madeByDue[i] = st.all[i].made
 		}
-		for _, j := range sh.jobs {
-			if j.due >= 0 && j.due < len(st.dueOn) {
-				st.dueOn[j.due] = true
-			}
-		}
-	}
-	st.draw, st.died, st.sorted, st.unranked = draw, false, -sortEvery, true
-	st.open, st.waiting = st.open[:0], st.waiting[:0]
-	for f := range sh.forms {
-		st.ready[f] = st.ready[f][:0]
-		st.today[f], st.touched[f] = -1, true
-	}
-	for i := range sc.molds {
-		m := &sc.molds[i]
-		st.made[i], st.madeByDue[i], st.life[i], st.rest[i] = 0, 0, int(m.life[draw]), int(math.Round(m.median))
-		if st.actual != nil {
-			st.life[i] = math.MaxInt32
-		}
-		if st.life[i] <= 0 {
-			continue
-		}
-		switch {
-		case m.poured >= 0 && st.actual != nil:
-			st.since[i] = st.actual.pour(sh, i, *m)
-			st.waiting = append(st.waiting, i)
-		case m.poured < 0:
-			st.ready[m.form] = append(st.ready[m.form], i)
-		case m.lead[draw] >= 0 && m.poured < len(sh.cal.days):
-			st.since[i] = sh.cal.onOrAfter(sh.cal.days[m.poured] + tables.Date(m.lead[draw]))
-			st.waiting = append(st.waiting, i)
-		}
-	}
-	for j := range sh.jobs {
-		jb := &sh.jobs[j]
-		st.left[j], st.doneOn[j], st.casts[j], st.shortAt[j] = jb.pieces, never, 0, -1
-		if jb.due < 0 {
-			st.shortAt[j] = jb.pieces
-		}
-		st.open = append(st.open, j)
 	}
 }
 
@@ -145,7 +138,7 @@ func (sc *scenario) lastDue(jobs []int) int {
 // settled reports whether it is known of all jobs asked for if they are late.
 func (st *state) settled() bool {
 	for _, j := range st.only {
-		if st.shortAt[j] < 0 {
+		if st.shortAt[j] < 0 || len(st.forms) == 1 && st.sc.shop.jobs[j].form != st.forms[0] {
 			return false
 		}
 	}
@@ -159,59 +152,62 @@ const sortEvery = 3
 // filling: the one with the most casts left, by the middle forecast, first. So they
 // wear evenly and many are left to work side by side.
 func (st *state) openMolds(t int) {
-	jobs := st.sc.shop.jobs
-	keep := st.waiting[:0]
-	come := false
-	for _, i := range st.waiting {
-		if st.since[i] <= t {
-			f := st.sc.molds[i].form
-			st.ready[f] = append(st.ready[f], i)
-			come, st.touched[f] = true, true
-		} else {
-			keep = append(keep, i)
+	if len(st.waiting) > 0 {
+		keep := st.waiting[:0]
+		for _, i := range st.waiting {
+			if st.all[i].since <= t {
+				f := st.sc.molds[i].form
+				st.ready[f] = append(st.ready[f], i)
+				st.touched[f], st.sorted[f], st.look = true, min(st.sorted[f], t-sortEvery), t
+			} else {
+				keep = append(keep, i)
+			}
 		}
+		st.waiting = keep
 	}
-	st.waiting = keep
-	for f := range st.wanting {
-		st.wanting[f] = 0
+	if !st.died && t < st.look {
+		return
 	}
-	for _, j := range st.open {
-		if jobs[j].start <= t {
-			st.wanting[jobs[j].form]++
-		}
-	}
-	sort := come || t-st.sorted >= sortEvery
-	if sort {
-		st.sorted = t
-	}
-	for f := range st.ready {
-		if st.wanting[f] == 0 && !st.died {
-			continue
-		}
+	st.look = math.MaxInt
+	for _, f := range st.forms {
 		if st.died {
 			r := st.ready[f][:0]
 			for _, i := range st.ready[f] {
-				if st.made[i] < st.life[i] {
+				if m := &st.all[i]; m.made < m.life {
 					r = append(r, i)
 				}
 			}
 			st.ready[f] = r
 		}
-		if sort && st.wanting[f] > 0 && st.touched[f] {
-			st.sortForFilling(st.ready[f])
-			st.touched[f] = false
+		if t-st.sorted[f] >= sortEvery {
+			st.sorted[f] = t
+			if st.touched[f] && st.wanted(f, t) {
+				st.sortForFilling(st.ready[f])
+				st.touched[f] = false
+			}
 		}
+		st.look = min(st.look, st.sorted[f]+sortEvery)
 	}
 	st.died = false
+}
+
+// wanted reports whether an order of the form has begun and is open.
+func (st *state) wanted(form, t int) bool {
+	for _, j := range st.open {
+		if jb := &st.sc.shop.jobs[j]; jb.form == form && jb.start <= t {
+			return true
+		}
+	}
+	return false
 }
 
 // sortForFilling is by insertion: the order changes little from time to time.
 func (st *state) sortForFilling(r []int) {
 	for a := 1; a < len(r); a++ {
 		i := r[a]
-		mine := st.rest[i]
+		mine := st.all[i].rest
 		b := a
-		for b > 0 && st.rest[r[b-1]] < mine {
+		for b > 0 && st.all[r[b-1]].rest < mine {
 			r[b] = r[b-1]
 			b--
 		}
@@ -221,33 +217,47 @@ func (st *state) sortForFilling(r []int) {
 
 // day fills molds: for each order in turn as many as it lacks pieces, then on
 // due days, with what capacity is left, so many more as rejects are to be feared.
-func (st *state) day(t int) {
-	sc, sh := st.sc, st.sc.shop
+func (st *state) day(t int) int {
+	sh := st.sc.shop
 	limit := st.limit
-	if len(st.open) > 1 && (st.unranked || sc.rule.changes()) {
-		st.rank(t)
-		st.unranked = false
-	}
+	st.order(t)
 	dueToday := false
 	for _, j := range st.open {
-		if limit == 0 {
-			return
-		}
 		jb := &sh.jobs[j]
 		if jb.start > t {
 			continue
 		}
+		if limit == 0 {
+			st.cut = true
+			break
+		}
 		dueToday = dueToday || jb.due == t
-		limit -= st.fill(t, j, min(st.left[j], limit))
-	}
-	if !dueToday {
-		return
+		limit -= st.fillWithin(t, j, st.left[j], limit)
 	}
 	for _, j := range st.open {
-		jb := &sh.jobs[j]
-		if jb.due == t && jb.start <= t && limit > 0 && st.left[j] > 0 {
-			limit -= st.fill(t, j, min(reserve(st.left[j], sh.forms[jb.form].lost), limit))
+		if !dueToday || limit == 0 {
+			break
 		}
+		if jb := &sh.jobs[j]; jb.due == t && jb.start <= t && st.left[j] > 0 {
+			limit -= st.fillWithin(t, j, reserve(st.left[j], sh.forms[jb.form].lost), limit)
+		}
+	}
+	st.use[t] += int32(st.limit - limit)
+	return t
+}
+
+// fillWithin fills within what the day's limit leaves.
+func (st *state) fillWithin(t, j, want, limit int) int {
+	made := st.fill(t, j, min(want, limit))
+	st.cut = st.cut || made == limit && limit < want
+	return made
+}
+
+// order ranks the open orders where that can change anything.
+func (st *state) order(t int) {
+	if len(st.open) > 1 && (st.unranked || st.sc.rule.changes()) {
+		st.rank(t)
+		st.unranked = false
 	}
 }
 
@@ -267,37 +277,41 @@ func (st *state) fill(t, j, want int) int {
 		st.today[f], st.turn[f], st.next[f] = t, 0, 0
 	}
 	ready, slots := st.ready[f], sc.shop.forms[f].slots
-	made := 0
-	for made < want && len(ready) > 0 && st.turn[f] < slots {
-		if st.next[f] == len(ready) {
-			st.next[f] = 0
-			st.turn[f]++
+	next, turn := st.next[f], st.turn[f]
+	made, good := 0, 0
+	for made < want && len(ready) > 0 && turn < slots {
+		if next == len(ready) {
+			next = 0
+			turn++
 			continue
 		}
-		i := ready[st.next[f]]
-		st.next[f]++
-		k := st.made[i]
-		if k >= st.life[i] {
+		i := ready[next]
+		m := &st.all[i]
+		next++
+		k := m.made
+		if k >= m.life {
 			continue
 		}
-		st.made[i]++
-		st.rest[i]--
+		m.made++
+		m.rest--
 		made++
-		if k+1 == st.life[i] {
+		if m.made == m.life {
 			st.died = true
 		}
 		if st.note != nil {
 			st.note(t, i, k, j)
 		}
-		switch {
-		case st.actual != nil:
-			if st.cast(t, i) {
-				st.left[j] = max(0, st.left[j]-1)
-			}
-		case st.left[j] > 0 && sc.molds[i].gives(st.draw, k):
-			st.left[j]--
+		if st.actual == nil {
+			good += int(m.good[k>>6] >> (k & 63) & 1)
+			continue
+		}
+		st.turn[f] = turn
+		if st.cast(t, i) {
+			good++
 		}
 	}
+	st.next[f], st.turn[f] = next, turn
+	st.left[j] = max(0, st.left[j]-good)
 	st.touched[f] = st.touched[f] || made > 0
 	if t <= jb.due {
 		st.casts[j] += made
@@ -332,7 +346,7 @@ func (st *state) stuck() bool {
 	}
 	for _, j := range st.open {
 		for _, i := range st.ready[st.sc.shop.jobs[j].form] {
-			if st.made[i] < st.life[i] {
+			if m := &st.all[i]; m.made < m.life {
 				return false
 			}
 		}

@@ -50,8 +50,12 @@ type actual struct {
 // most is the casts of a day.
 func (st *state) most(t int) int {
 	sh := st.sc.shop
-	if st.actual == nil {
-		return sh.most(st.draw, t)
+	switch {
+	case st.actual != nil:
+	case st.caps != nil:
+		return int(st.caps[t])
+	default:
+		return sh.limit
 	}
 	if a := st.actual; a.day != t+1 {
 		a.day, a.most = t+1, a.studio.Casts(sh.cal.day(t))
@@ -69,7 +73,7 @@ func (st *state) cast(t, i int) bool {
 	}
 	good, last := a.studio.Fill(name, st.sc.shop.cal.day(t), st.turn[m.form])
 	if last {
-		st.life[i], st.died = st.made[i], true
+		st.all[i].life, st.died = st.all[i].made, true
 	}
 	return good
 }

@@ -16,6 +16,7 @@ type making struct {
 	pours    pourRecord
 	retries  retries
 	links    pourLinks
+	needed   map[string]float64 // see need
 }
 
 // Days from pour to service: common practice, no source (drying takes 2 to 7 days).
@@ -47,10 +48,18 @@ func learnMaking(in Input, set Making) making {
 	return m
 }
 
+// pour is what a plan asks of one.
+type pour struct {
+	name               string
+	date               tables.Date
+	plasterKg, waterKg float64
+}
+
 // pourLinks joins molds with the pours that made them or were to make them.
 type pourLinks struct {
-	pours  []tables.Pour
-	mold   []int // of each pour, index in the log's molds; −1 where it is not known
+	pours  []pour
+	mold   []int            // of each pour, index in the log's molds; −1 where it is not known
+	ofForm map[string][]int // pours whose mold is known, by its folded form
 	made   []bool
 	first  []tables.Date // by mold: day of its first pour
 	count  []int         // by mold: good pours that name it
@@ -59,7 +68,7 @@ type pourLinks struct {
 
 func linkPours(studio tables.Studio, log history.Log) pourLinks {
 	l := pourLinks{first: make([]tables.Date, len(log.Molds)), count: make([]int, len(log.Molds)), inServ: make([]tables.Date, len(log.Molds))}
-	byName, byPour := map[string]int{}, map[string]int{}
+	byName, byPour := make(map[string]int, len(log.Molds)), map[string]int{}
 	for i, m := range log.Molds {
 		byName[history.Fold(m.Mold)] = i
 		l.first[i], l.inServ[i] = tables.NoDate, tables.NoDate
@@ -67,44 +76,94 @@ func linkPours(studio tables.Studio, log history.Log) pourLinks {
 			l.inServ[i] = log.Casts[m.First].Date
 		}
 	}
-	for _, m := range studio.Molds.Rows() {
-		i, ok := byName[history.Fold(m.Mold)]
-		if !ok {
+	of := func(name string) int {
+		if i, ok := byName[history.Fold(name)]; ok && name != "" {
+			return i
+		}
+		return -1
+	}
+	molds, moldAt := studio.Molds.NamesAt("mold")
+	poured, pouredAt := studio.Molds.NamesAt("pour")
+	inService, listed := studio.Molds.DateAt("in_service"), eachName(molds, of)
+	for row := range studio.Molds.Len() {
+		i := listed[moldAt(row)]
+		if i < 0 {
 			continue
 		}
-		if m.InService.Valid() {
-			l.inServ[i] = m.InService
+		if day := inService(row); day.Valid() {
+			l.inServ[i] = day
 		}
-		if m.Pour != "" {
-			byPour[history.Fold(m.Pour)] = i
-		}
-	}
-	for _, p := range studio.Pours.Rows() {
-		if log.AsOf.Valid() && p.Date > log.AsOf {
-			continue
-		}
-		i, ok := byName[history.Fold(p.Mold)]
-		if !ok || p.Mold == "" {
-			i, ok = byPour[history.Fold(p.Pour)]
-		}
-		if !ok {
-			i = -1
-		}
-		good := p.Outcome == "good" || p.Outcome == ""
-		l.pours, l.mold, l.made = append(l.pours, p), append(l.mold, i), append(l.made, good)
-		if i >= 0 && good {
-			l.count[i]++
-			if !l.first[i].Valid() || p.Date > l.first[i] {
-				l.first[i] = p.Date // the last part decides when it can dry
-			}
+		if name := poured[pouredAt(row)]; name != "" {
+			byPour[history.Fold(name)] = i
 		}
 	}
+	l.readPours(studio, log, of, byPour)
 	for i := range l.pours {
 		if m := l.mold[i]; m >= 0 && !l.made[i] && l.count[m] == 0 && log.Molds[m].Age > 0 {
 			l.made[i] = true // a pour that did not go well and whose mold is used all the same
 		}
 	}
+	l.ofForm = l.byForm(log)
 	return l
+}
+
+// readPours joins the pours with the molds that they name, else with those that name
+// them.
+func (l *pourLinks) readPours(studio tables.Studio, log history.Log, of func(mold string) int, byPour map[string]int) {
+	names, nameAt := studio.Pours.NamesAt("pour")
+	molds, moldAt := studio.Pours.NamesAt("mold")
+	ends, endAt := studio.Pours.NamesAt("outcome")
+	date, plasterKg, waterKg := studio.Pours.DateAt("date"), studio.Pours.NumberAt("plaster"), studio.Pours.NumberAt("water")
+	named := eachName(molds, of)
+	for row := range studio.Pours.Len() {
+		p := pour{name: names[nameAt(row)], date: date(row), plasterKg: plasterKg(row), waterKg: waterKg(row)}
+		if log.AsOf.Valid() && p.date > log.AsOf {
+			continue
+		}
+		i := named[moldAt(row)]
+		if i < 0 {
+			var ok bool
+			if i, ok = byPour[history.Fold(p.name)]; !ok {
+				i = -1
+			}
+		}
+		end := ends[endAt(row)]
+		good := end == "good" || end == ""
+		l.pours, l.mold, l.made = append(l.pours, p), append(l.mold, i), append(l.made, good)
+		if i >= 0 && good {
+			l.count[i]++
+			if !l.first[i].Valid() || p.date > l.first[i] {
+				l.first[i] = p.date // the last part decides when it can dry
+			}
+		}
+	}
+}
+
+// eachName gives what belongs to each of the different names of a column.
+func eachName(names []string, of func(name string) int) []int {
+	out := make([]int, len(names))
+	for i, name := range names {
+		out[i] = of(name)
+	}
+	return out
+}
+
+// byForm lists the pours of each form's molds.
+func (l *pourLinks) byForm(log history.Log) map[string][]int {
+	out := map[string][]int{}
+	folded := map[string]string{} // of each spelling
+	for i, m := range l.mold {
+		if m < 0 {
+			continue
+		}
+		form, ok := folded[log.Molds[m].Form]
+		if !ok {
+			form = history.Fold(log.Molds[m].Form)
+			folded[log.Molds[m].Form] = form
+		}
+		out[form] = append(out[form], i)
+	}
+	return out
 }
 
 // leads are the days from pour to service of the log's molds, ascending.
@@ -126,7 +185,7 @@ func (l *pourLinks) leads(log history.Log) []int {
 func (l *pourLinks) poursADay() (int, string) {
 	byDay := map[tables.Date]int{}
 	for _, p := range l.pours {
-		byDay[p.Date]++
+		byDay[p.date]++
 	}
 	if len(byDay) < 5 {
 		return 2, "common practice, no source"

@@ -38,6 +38,15 @@ func (a *advice) molds() int {
 // choicesFor are the kinds that may be poured for a form, cheapest first. Kinds
 // are compared by money where plaster has a price, else by plaster, else by number.
 func (p *planner) choicesFor(form int) []choice {
+	if out, ok := p.choices[form]; ok {
+		return out
+	}
+	out := p.chosenFor(form)
+	p.choices[form] = out
+	return out
+}
+
+func (p *planner) chosenFor(form int) []choice {
 	var out []choice
 	money, mass := true, true
 	for _, k := range p.kindsFor(form) {
@@ -167,8 +176,8 @@ func (s *search) least(counts []int, cost float64) {
 // Draws by which numbers of molds are compared at first, and by which is told for
 // which orders the most molds are enough.
 const (
-	newDraws   = 1000
-	reachDraws = 500
+	newDraws   = 600
+	reachDraws = 300
 )
 
 // lateOf is how many of the first draws may be late.
@@ -226,27 +235,34 @@ func (p *planner) canReach(sc scenario, choices []choice, others int, jobs []int
 
 // latest is by how many working days the pours can wait, or a few less.
 func (p *planner) latest(sc scenario, choices []choice, counts []int, others int, jobs []int) int {
+	known := newDelays(p.set.Draws, len(jobs))
 	after := func(shift int) scenario { return sc.with(p.place(choices, counts, others, shift)...) }
+	hold := func(shift, draws int, sd float64) bool {
+		return settle(after(shift), draws, p.lateOf(draws), jobs, sd, delayed{known, int32(shift)})
+	}
 	low, high := 0, 0
 	for _, j := range jobs {
 		high = max(high, sc.shop.jobs[j].due+1)
 	}
 	few := min(newDraws, p.set.Draws)
 	for high-low > 1 {
-		if mid := (low + high) / 2; likely(after(mid), few, p.lateOf(few), jobs) {
+		if mid := (low + high) / 2; hold(mid, few, surely) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	if few == p.set.Draws {
-		return low
-	}
 	// With all draws the day may have to be an earlier one. Steps grow: a few days
 	// too early cost little, looking for each costs much.
-	low -= low / 10
-	for step := 1; low > 0 && !reaches(after(low), p.set.Draws, p.late, jobs); step++ {
+	if few < p.set.Draws {
+		low -= low / 10
+	}
+	for step := 1; low > 0 && !hold(low, p.set.Draws, math.Inf(1)); step++ {
 		low = max(0, low-step)
+	}
+	// What was taken for granted of delays holds in all but a few draws.
+	for low > 0 && !reaches(after(low), p.set.Draws, p.late, jobs) {
+		low--
 	}
 	return low
 }
@@ -261,13 +277,16 @@ func (p *planner) newMolds(sc scenario, base outcome) (all []advice, with scenar
 			all = append(all, a)
 		}
 	}
+	changed := false
 	for i := range all {
-		if reaches(together(sc, all), p.set.Draws, p.late, all[i].jobs) {
+		// The last was advised, by all draws, with all others in place.
+		settled := i+1 == len(all) && !changed
+		if settled || reaches(together(sc, all), p.set.Draws, p.late, all[i].jobs) {
 			continue
 		}
 		rest := slices.Delete(slices.Clone(all), i, i+1)
 		if a, ok := p.adviseFor(all[i].form, together(sc, rest), rest); ok {
-			all[i] = a
+			all[i], changed = a, true
 		}
 	}
 	return all, together(sc, all)
@@ -319,6 +338,9 @@ func (p *planner) adviseFor(form int, sc scenario, others []advice) (a advice, o
 		if jb.form == form && jb.due >= 0 {
 			mine = append(mine, j)
 		}
+	}
+	if len(p.shop.forms) > 1 {
+		sc.beside = besides(sc, form, p.set.Draws)
 	}
 	of := mine
 	var counts []int

@@ -151,8 +151,8 @@ func (p *planner) notes(ans Answer) []string {
 		"Good pieces count; a second does not" + map[bool]string{true: " by default, but does here as set.", false: "."}[p.set.Losses.SecondsCount],
 		fmt.Sprintf("New molds are advised for a chance of %s, at the least cost in plaster, water and labour among all numbers and kinds, and for a day of pouring about as late as keeps the chance. A pour that fails is taken to be made again.", format.Percent(p.set.Goal)),
 	}
-	if ans.Simulation.StdError >= 0.01 {
-		out = append(out, "With so few draws the chances are not known to a percentage point: set more draws.")
+	if ans.Simulation.StdError >= 0.015 {
+		out = append(out, "With so few draws the chances have a standard error above 1.5 percentage points: set more draws.")
 	}
 	if len(ans.Mix) > 0 {
 		out = append(out, "The day sheet fills the molds in hand. Once a new mold is in service and in the log, plan again: the sheet then has it, too.")

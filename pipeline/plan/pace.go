@@ -7,7 +7,6 @@ import (
 	"slices"
 	"time"
 
-	"moldwright/pipeline/history"
 	"moldwright/pipeline/tables"
 )
 
@@ -25,32 +24,12 @@ const (
 	shutChance = 1e-3 // a stretch without casts that chance makes so rarely is a holiday
 )
 
-func learnPace(log history.Log, week []time.Weekday) pace {
+func learnPace(log days, week []time.Weekday) pace {
 	p := pace{block: max(1, len(week))}
-	perDay := map[tables.Date]int32{}
-	first, last := tables.NoDate, tables.NoDate
-	for from := 0; from < len(log.Casts); {
-		day, to := log.Casts[from].Date, from
-		for to < len(log.Casts) && log.Casts[to].Date == day {
-			to++
-		}
-		if day.Valid() {
-			if perDay[day] += int32(to - from); !first.Valid() || day < first {
-				first = day
-			}
-			if !last.Valid() || day > last {
-				last = day
-			}
-		}
-		from = to
-	}
-	if !first.Valid() {
-		return p
-	}
 	var all []int32
-	for d := max(first, last-2*365); d <= last; d++ {
-		if slices.Contains(week, d.Time().Weekday()) {
-			all = append(all, perDay[d])
+	for i := max(0, len(log.use)-1-2*365); i < len(log.use); i++ {
+		if d := log.first + tables.Date(i); slices.Contains(week, d.Time().Weekday()) {
+			all = append(all, log.use[i].casts)
 		}
 	}
 	all, p.closed = withoutHolidays(all)

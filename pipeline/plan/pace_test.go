@@ -11,8 +11,8 @@ import (
 	"moldwright/pipeline/tables"
 )
 
-// loggedDays is a log with so many casts on each weekday from a Monday on.
-func loggedDays(casts []int) history.Log {
+// loggedDays are those of a log with so many casts on each weekday from a Monday on.
+func loggedDays(casts []int) days {
 	var log history.Log
 	d := tables.MakeDate(2025, time.January, 6)
 	for _, n := range casts {
@@ -24,7 +24,8 @@ func loggedDays(casts []int) history.Log {
 		}
 		d++
 	}
-	return log
+	log.Molds = []history.Mold{{Last: len(log.Casts)}}
+	return daysOf(log)
 }
 
 var weekdays = []time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday}
@@ -45,7 +46,7 @@ func TestHolidaysAreNoPartOfThePace(t *testing.T) {
 	require.InDelta(t, 4, p.mean(), 1e-12)
 	require.Equal(t, 4.0, p.usual())
 	require.Empty(t, learnPace(loggedDays(casts[:15]), weekdays).days, "too short to tell")
-	require.Empty(t, learnPace(history.Log{}, weekdays).days)
+	require.Empty(t, learnPace(days{}, weekdays).days)
 }
 
 // A course drawn from a log of independent days has their mean, and its total over

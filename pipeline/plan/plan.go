@@ -96,9 +96,12 @@ func firstDay(log history.Log, asked []wanted) (tables.Date, string) {
 func (p *planner) answer() Plan {
 	ans := Answer{From: p.shop.cal.from, Until: p.shop.cal.until}
 	sc := p.inHand()
-	a := answers{apart: alone(sc, p.set.Draws)}
-	sc.rule, ans.Schedule = choose(sc, a.apart, p.set.Draws)
-	a.base = simulate(sc, p.set.Draws)
+	var a answers
+	a.apart, a.base = alone(sc, p.set.Draws)
+	if sc.rule, ans.Schedule = choose(sc, a.apart, a.base); sc.rule.kind != earliestDue {
+		a.base = withDays(sc, p.set.Draws)
+		a.base.fill(sc)
+	}
 	if err := p.prepare(); err != nil {
 		ans.Notes = append(ans.Notes, "New molds could not be planned: "+err.Error()+".")
 	}

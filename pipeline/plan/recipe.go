@@ -17,13 +17,10 @@ type recipe struct {
 // form; what its gaps call for with the advised over-mix, else what was mixed.
 func (m *making) recipeFor(in Input, form, kind string) recipe {
 	out := recipe{plasterKg: tables.Absent(), waterKg: tables.Absent(), parts: m.pours.partsOf(kind), basis: "no pour of this form tells how much to mix"}
-	needed := map[string]float64{}
-	for _, p := range in.Plaster.Pours {
-		needed[history.Fold(p.Pour)] = p.NeededKg
-	}
-	each, basis := m.batch(in.Log, form, kind, needed, overmixOf(in.Plaster, form))
+	over := overmixOf(in.Plaster, form)
+	each, basis := m.batch(in, form, kind, over)
 	if !tables.Has(each) {
-		if each, basis = m.batch(in.Log, form, "", needed, overmixOf(in.Plaster, form)); tables.Has(each) {
+		if each, basis = m.batch(in, form, "", over); tables.Has(each) {
 			basis += " of other kinds"
 		}
 	}
@@ -31,23 +28,23 @@ func (m *making) recipeFor(in Input, form, kind string) recipe {
 		return out
 	}
 	out.plasterKg, out.basis = each*float64(out.parts), basis
-	out.waterKg = out.plasterKg * m.waterShare(in.Log, form)
+	out.waterKg = out.plasterKg * m.waterShare(form)
 	return out
 }
 
 // batch is the plaster of one pour of the form, of the kind unless that is "".
-func (m *making) batch(log history.Log, form, kind string, needed map[string]float64, over float64) (kg float64, basis string) {
+func (m *making) batch(in Input, form, kind string, over float64) (kg float64, basis string) {
 	var need, mixed []float64
-	for i, p := range m.links.pours {
-		at := m.links.mold[i]
-		if at < 0 || history.Fold(log.Molds[at].Form) != history.Fold(form) || kind != "" && log.Molds[at].Kind != kind {
+	for _, i := range m.links.ofForm[history.Fold(form)] {
+		p := &m.links.pours[i]
+		if kind != "" && in.Log.Molds[m.links.mold[i]].Kind != kind {
 			continue
 		}
-		if n, ok := needed[history.Fold(p.Pour)]; ok && n > 0 {
+		if n, ok := m.need(in.Plaster)[history.Fold(p.name)]; ok && n > 0 {
 			need = append(need, n)
 		}
-		if m.links.made[i] && p.PlasterKg > 0 {
-			mixed = append(mixed, p.PlasterKg)
+		if m.links.made[i] && p.plasterKg > 0 {
+			mixed = append(mixed, p.plasterKg)
 		}
 	}
 	if len(need) > 0 && tables.Has(over) {
@@ -57,6 +54,18 @@ func (m *making) batch(log history.Log, form, kind string, needed map[string]flo
 		return median(mixed), "what its good pours mixed"
 	}
 	return median(need), "what the gaps of its pours call for, without over-mix"
+}
+
+// need is the plaster that the gaps of each pour call for, by folded name. It is worked
+// out once.
+func (m *making) need(p plaster.Answer) map[string]float64 {
+	if m.needed == nil {
+		m.needed = make(map[string]float64, len(p.Pours))
+		for i := range p.Pours {
+			m.needed[history.Fold(p.Pours[i].Pour)] = p.Pours[i].NeededKg
+		}
+	}
+	return m.needed
 }
 
 // overmixOf is the advised share for the form, else that for all; absent without.
@@ -77,21 +86,24 @@ func overmixOf(p plaster.Answer, form string) float64 {
 const commonWater = 0.7
 
 // waterShare is the middle of the form's pours, else of all.
-func (m *making) waterShare(log history.Log, form string) float64 {
-	var own, all []float64
-	for i, p := range m.links.pours {
-		if !(p.PlasterKg > 0 && p.WaterKg > 0) {
-			continue
+func (m *making) waterShare(form string) float64 {
+	share := func(own []float64, p *pour) []float64 {
+		if p.plasterKg > 0 && p.waterKg > 0 {
+			own = append(own, p.waterKg/p.plasterKg)
 		}
-		all = append(all, p.WaterKg/p.PlasterKg)
-		if at := m.links.mold[i]; at >= 0 && history.Fold(log.Molds[at].Form) == history.Fold(form) {
-			own = append(own, p.WaterKg/p.PlasterKg)
-		}
+		return own
 	}
-	switch {
-	case len(own) > 0:
+	var own, all []float64
+	for _, i := range m.links.ofForm[history.Fold(form)] {
+		own = share(own, &m.links.pours[i])
+	}
+	if len(own) > 0 {
 		return median(own)
-	case len(all) > 0:
+	}
+	for i := range m.links.pours {
+		all = share(all, &m.links.pours[i])
+	}
+	if len(all) > 0 {
 		return median(all)
 	}
 	return commonWater

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -30,8 +29,11 @@ const (
 	rejectRise   = 0.5
 	rejectRiseS  = 1.0
 	rejectMolds  = 0.5
-	ageStep      = 5 // casts of a mold that are counted together
+	ageStep      = 10 // casts of a mold that are counted together: their odds hardly differ
 )
+
+// rejectPoints are the places of the posterior that draws are taken from.
+const rejectPoints = 96
 
 // mostResults is how many casts the model learns from: of a larger log, whole
 // molds with about so many. Other molds then are as a new one to it.
@@ -45,6 +47,7 @@ func learnRejects(whole history.Log, secondsCount bool, draws int, rng *rand.Ran
 		opt := logistic.Options{
 			Fixed:  []logistic.Normal{{Mean: rejectLevel, SD: rejectLevelS}, {Mean: rejectRise, SD: rejectRiseS}},
 			Spread: logistic.HalfNormal{Scale: rejectMolds},
+			Points: rejectPoints,
 		}
 		if m, err := logistic.Fit(rows, len(log.Molds), opt); err == nil {
 			out.model = m
@@ -63,46 +66,96 @@ func learnRejects(whole history.Log, secondsCount bool, draws int, rng *rand.Ran
 	return out
 }
 
-// rejectRows are the casts with a result, those of a mold counted together by age.
+// rejectRows are the casts with a result, those of a mold counted together by age, at
+// their mean age. Casts of a mold are in the order of their age.
 func rejectRows(log history.Log, secondsCount bool) (rows []logistic.Row, casts int) {
 	for m, mold := range log.Molds {
-		byAge := map[int]*logistic.Row{}
-		for _, c := range log.Casts[mold.First:mold.Last] {
+		step, ages := -1, 0.0
+		for i := mold.First; i < mold.Last; i++ {
+			c := &log.Casts[i]
 			if c.Result == history.NoResult {
 				continue
 			}
 			casts++
-			step := int(c.Age) / ageStep
-			r := byAge[step]
-			if r == nil {
-				r = &logistic.Row{Unit: m, X: []float64{1, (float64(step) + 0.5) * ageStep / rejectAge}}
-				byAge[step] = r
+			if s := int(c.Age) / ageStep; s != step {
+				rows, step, ages = append(rows, logistic.Row{Unit: m, X: []float64{1, 0}}), s, 0
 			}
+			r := &rows[len(rows)-1]
 			r.Trials++
+			ages += float64(c.Age)
 			if c.Result == history.Reject || c.Result == history.Second && !secondsCount {
 				r.Events++
 			}
+			r.X[1] = ages / r.Trials / rejectAge
 		}
-		var mine []logistic.Row
-		for _, r := range byAge {
-			mine = append(mine, *r)
-		}
-		slices.SortFunc(mine, func(a, b logistic.Row) int { return cmp.Compare(a.X[1], b.X[1]) })
-		rows = append(rows, mine...)
 	}
 	return rows, casts
 }
 
-// odds of a reject of the mold's next cast in a draw, and what they grow by with
-// each cast. The level of a mold that is not in the log is drawn.
-func (r *rejects) odds(draw int, m *mold, rng *rand.Rand) (odds, grow float64) {
+// odds of a reject of the mold's next cast in a draw, on the log scale. The level of a
+// mold that is not in the log is drawn.
+func (r *rejects) odds(draw int, m *mold, rng *rand.Rand) float64 {
 	d := &r.drawn[draw]
 	own := d.Spread * rng.NormFloat64()
 	if i := r.place(m); i >= 0 && i < len(d.Effects) {
 		own = d.Effects[i]
 	}
-	per := d.Beta[1] / rejectAge
-	return math.Exp(d.Beta[0] + own + per*float64(m.age)), math.Exp(per)
+	return d.Beta[0] + own + d.Beta[1]/rejectAge*float64(m.age)
+}
+
+// often is the chance of a cast that gives no piece from which on every cast is drawn.
+const often = 0.3
+
+// cast draws which of a mold's casts from..to−1, counted from its next, give a piece,
+// where logOdds are those of a reject of the next, and a share of the good ones is kept
+// later on.
+//
+// Casts that give none are few, so that those between them are stepped over: one comes
+// as if each had the largest chance of them all, and is one with the share of that
+// which its own chance is (thinning: Lewis & Shedler 1979, Naval Res. Logist. Q. 26;
+// from memory).
+func (r *rejects) cast(good []uint64, from, to int, logOdds float64, draw int, kept float64, rng *rand.Rand) {
+	if from >= to {
+		return
+	}
+	setOnes(good, from, to)
+	per := r.drawn[draw].Beta[1] / rejectAge
+	lost := func(k int) float64 { return 1 - kept/(1+math.Exp(logOdds+per*float64(k))) }
+	first, last := lost(from), lost(to-1)
+	most, fewest := max(first, last), min(first, last)
+	if !(most > 0) {
+		return
+	}
+	step := 0.0 // casts between two, in the mean
+	if most < often {
+		step = -1 / math.Log1p(-most)
+	}
+	for k := from; ; k++ {
+		u := rng.Float64()
+		if step > 0 {
+			next := float64(k) + math.Floor(step*rng.ExpFloat64())
+			if !(next < float64(to)) {
+				return
+			}
+			k = int(next)
+			u *= most
+		}
+		if k >= to {
+			return
+		}
+		if u < fewest || u < lost(k) {
+			good[k>>6] &^= 1 << (k & 63)
+		}
+	}
+}
+
+// setOnes sets the bits from..to−1.
+func setOnes(words []uint64, from, to int) {
+	for from < to {
+		n := min(64-from&63, to-from)
+		words[from>>6] |= ^uint64(0) >> (64 - n) << (from & 63)
+		from += n
+	}
 }
 
 // expected is the posterior chance that the mold's next cast gives no piece.

@@ -25,15 +25,15 @@ const (
 func (l *pourLinks) retries() retries {
 	byMold := map[int][]int{}
 	for i, m := range l.mold {
-		if m >= 0 && l.pours[i].Date.Valid() {
+		if m >= 0 && l.pours[i].date.Valid() {
 			byMold[m] = append(byMold[m], i)
 		}
 	}
 	var r retries
 	for _, mine := range byMold {
-		slices.SortStableFunc(mine, func(a, b int) int { return cmp.Compare(l.pours[a].Date, l.pours[b].Date) })
+		slices.SortStableFunc(mine, func(a, b int) int { return cmp.Compare(l.pours[a].date, l.pours[b].date) })
 		for k, i := range mine[:len(mine)-1] {
-			gap := int(l.pours[mine[k+1]].Date - l.pours[i].Date)
+			gap := int(l.pours[mine[k+1]].date - l.pours[i].date)
 			switch {
 			case gap > longestLead:
 			case l.made[i]:

@@ -55,33 +55,35 @@ const (
 )
 
 // mostForRhythm is how many casts tell what is usual for a form: of a larger log,
-// whole molds with about so many.
+// whole molds with about so many. What the studio casts in a day is told by all.
 const mostForRhythm = 200_000
 
 func learnRhythm(whole history.Log, set Rhythm) rhythm {
 	r := rhythm{set: set, log: logRhythm{perMold: map[string]float64{}, rest: map[string]float64{}, dwell: map[string]float64{}, restAny: tables.Absent()}}
-	perDay, span := daysOf(whole)
+	days := daysOf(whole)
 	log, _ := whole.Learning(mostForRhythm)
 	perMold, rests, dwells := map[string][]float64{}, map[string][]float64{}, map[string][]float64{}
 	for _, m := range log.Molds {
 		form := history.Fold(m.Form)
+		casts, gaps, dwelt := perMold[form], rests[form], dwells[form]
 		today := 0.0
 		for i := m.First; i < m.Last; i++ {
-			c := log.Casts[i]
+			c := &log.Casts[i]
 			if c.DwellMin > 0 {
-				dwells[form] = append(dwells[form], c.DwellMin)
+				dwelt = append(dwelt, c.DwellMin)
 			}
 			if today++; i+1 < m.Last && log.Casts[i+1].Date == c.Date {
 				if gap := (log.Casts[i+1].Minute() - c.Minute() - c.DwellMin) / 60; gap >= 0 {
-					rests[form] = append(rests[form], gap)
+					gaps = append(gaps, gap)
 				}
 				continue
 			}
-			perMold[form] = append(perMold[form], today)
+			casts = append(casts, today)
 			today = 0
 		}
+		perMold[form], rests[form], dwells[form] = casts, gaps, dwelt
 	}
-	r.log.days = len(perDay)
+	r.log.days = days.some()
 	var every []float64
 	for form, x := range rests {
 		every = append(every, x...)
@@ -98,50 +100,20 @@ func learnRhythm(whole history.Log, set Rhythm) rhythm {
 		}
 	}
 	for form, x := range dwells {
-		r.log.dwell[form] = median(x)
+		if len(x) > 0 {
+			r.log.dwell[form] = median(x)
+		}
 	}
-	r.setWeek(perDay)
-	r.setHours(span)
-	r.setLimit(perDay)
+	r.setWeek(days)
+	r.setHours(days)
+	r.setLimit(days)
 	if r.limit.by == byLog {
-		r.pace = learnPace(log, r.week)
+		r.pace = learnPace(days, r.week)
 	}
 	return r
 }
 
-// daysOf counts the casts of each day, and gives the minutes from the first cast
-// to the end of the last.
-func daysOf(log history.Log) (perDay map[tables.Date]float64, span map[tables.Date][2]float64) {
-	perDay, span = map[tables.Date]float64{}, map[tables.Date][2]float64{}
-	for _, m := range log.Molds {
-		for from := m.First; from < m.Last; {
-			day, to := log.Casts[from].Date, from
-			s := [2]float64{math.Inf(1), math.Inf(-1)}
-			for ; to < m.Last && log.Casts[to].Date == day; to++ { // a mold's casts of a day stand together
-				c := &log.Casts[to]
-				if !tables.Has(c.Minute()) {
-					continue
-				}
-				end := c.Minute()
-				if c.DwellMin > 0 {
-					end += c.DwellMin
-				}
-				s = [2]float64{min(s[0], c.Minute()), max(s[1], end)}
-			}
-			perDay[day] += float64(to - from)
-			if s[0] <= s[1] {
-				if had, seen := span[day]; seen {
-					s = [2]float64{min(s[0], had[0]), max(s[1], had[1])}
-				}
-				span[day] = s
-			}
-			from = to
-		}
-	}
-	return perDay, span
-}
-
-func (r *rhythm) setWeek(perDay map[tables.Date]float64) {
+func (r *rhythm) setWeek(days days) {
 	r.week, r.weekBy = r.set.WorkDays, bySet
 	if len(r.week) > 0 {
 		return
@@ -151,8 +123,10 @@ func (r *rhythm) setWeek(perDay map[tables.Date]float64) {
 		return
 	}
 	var counts [7]float64
-	for d := range perDay {
-		counts[d.Time().Weekday()]++
+	for i := range days.use {
+		if d := days.first + tables.Date(i); days.use[i].casts > 0 {
+			counts[d.Time().Weekday()]++
+		}
 	}
 	most := slices.Max(counts[:])
 	r.week, r.weekBy = nil, byLog
@@ -163,10 +137,12 @@ func (r *rhythm) setWeek(perDay map[tables.Date]float64) {
 	}
 }
 
-func (r *rhythm) setHours(span map[tables.Date][2]float64) {
+func (r *rhythm) setHours(days days) {
 	var hours []float64
-	for _, s := range span {
-		hours = append(hours, (s[1]-s[0])/60)
+	for _, d := range days.use {
+		if d.casts > 0 && d.from <= d.to {
+			hours = append(hours, (d.to-d.from)/60)
+		}
 	}
 	switch {
 	case r.set.WorkHours > 0:
@@ -178,10 +154,12 @@ func (r *rhythm) setHours(span map[tables.Date][2]float64) {
 	}
 }
 
-func (r *rhythm) setLimit(perDay map[tables.Date]float64) {
+func (r *rhythm) setLimit(days days) {
 	var counts []float64
-	for _, n := range perDay {
-		counts = append(counts, n)
+	for _, d := range days.use {
+		if d.casts > 0 {
+			counts = append(counts, float64(d.casts))
+		}
 	}
 	switch {
 	case r.set.StudioCasts > 0:

@@ -5,7 +5,7 @@ import "slices"
 // Draws by which rules are compared, and for the bound; the chosen rule is
 // simulated with all of them.
 const (
-	compareDraws = 1000
+	compareDraws = 600
 	boundDraws   = 200
 	competing    = 0.005 // mean chance that sharing takes from orders, from which on rules are compared
 	muchTaken    = 0.02  // likewise by the best rule, from which on lists are tried
@@ -45,36 +45,70 @@ func (o outcome) score(jobs []job) (onTime, score float64) {
 	return onTime / n, score / n
 }
 
-// alone is the chance of each job if it had the studio to itself.
-func alone(sc scenario, draws int) []float64 {
-	out := make([]float64, len(sc.shop.jobs))
-	for j := range out {
-		only := *sc.shop
-		only.jobs = []job{sc.shop.jobs[j]}
-		one := scenario{shop: &only, rule: rule{kind: earliestDue}}
-		for _, m := range sc.molds {
-			if m.form == only.jobs[0].form {
-				one.molds = append(one.molds, m)
+// alone is the chance of each job if it had the studio to itself, and what became of
+// all of them by earliest due date first.
+func alone(sc scenario, draws int) (apart []float64, early outcome) {
+	sc.rule = rule{kind: earliestDue}
+	jobs := sc.shop.jobs
+	ofForm := make([]int, len(sc.shop.forms))
+	for _, j := range jobs {
+		ofForm[j.form]++
+	}
+	early = withDays(sc, draws)
+	short := make([]bool, draws*len(jobs)) // of the forms each played alone
+	inShares(draws, func(st *state, d int) bool {
+		within := st.apart(&sc, d)
+		for j := range jobs {
+			short[d*len(jobs)+j] = st.shortAt[j] != 0
+		}
+		if !within {
+			st.run(&sc, d)
+		}
+		early.take(st, d)
+		return true
+	})
+	apart = make([]float64, len(jobs))
+	for j := range jobs {
+		if ofForm[jobs[j].form] > 1 {
+			apart[j] = aloneOf(sc, j, draws)
+			continue
+		}
+		late := 0
+		for d := range draws {
+			if short[d*len(jobs)+j] {
+				late++
 			}
 		}
-		out[j] = simulate(one, draws).onTime(0)
+		apart[j] = float64(draws-late) / float64(draws)
 	}
-	return out
+	return apart, early
+}
+
+// aloneOf is the chance of a job without those of its own form either.
+func aloneOf(sc scenario, j, draws int) float64 {
+	only := *sc.shop
+	only.jobs = []job{sc.shop.jobs[j]}
+	one := scenario{shop: &only, rule: sc.rule}
+	for _, m := range sc.molds {
+		if m.form == only.jobs[0].form {
+			one.molds = append(one.molds, m)
+		}
+	}
+	return simulate(one, draws).onTime(0)
 }
 
 // choose finds the rule by which the orders share the studio, and says how it
-// compares with earliest due date first and with the bound. Earliest due date
-// first minimises the largest lateness on one machine (Jackson 1955, Management
-// Science Research Project report 43, UCLA; from memory); orders with
+// compares with earliest due date first, whose outcome is given, and with the bound.
+// Earliest due date first minimises the largest lateness on one machine (Jackson 1955,
+// Management Science Research Project report 43, UCLA; from memory); orders with
 // limited molds and random ends are no such machine, so that other rules are tried
 // on the same draws, and stay only if they do better.
-func choose(sc scenario, apart []float64, draws int) (rule, Schedule) {
-	n := min(draws, compareDraws)
+func choose(sc scenario, apart []float64, first outcome) (rule, Schedule) {
+	n := min(first.draws, compareDraws)
 	jobs := sc.shop.jobs
 	best := rule{kind: earliestDue}
-	sc.rule = best
-	first := simulate(sc, n)
-	early, bestScore := first.score(jobs)
+	chosen := first.first(n)
+	early, bestScore := chosen.score(jobs)
 	free := 0.0
 	for _, a := range apart {
 		free += a / float64(len(jobs))
@@ -84,20 +118,21 @@ func choose(sc scenario, apart []float64, draws int) (rule, Schedule) {
 		had := early
 		for k := earliestOpen; k < fixedList; k++ {
 			sc.rule = rule{kind: k}
-			if on, s := simulate(sc, n).score(jobs); s > bestScore {
-				best, bestScore, had = sc.rule, s, on
+			o := simulate(sc, n)
+			if on, s := o.score(jobs); s > bestScore {
+				best, bestScore, had, chosen = sc.rule, s, on, o
 			}
 		}
 		if free-had > muchTaken {
 			sc.rule = rule{kind: fixedList, list: exchange(sc, min(n, searchDraws))}
-			if _, s := simulate(sc, n).score(jobs); s > bestScore {
-				best = sc.rule
+			o := simulate(sc, n)
+			if _, s := o.score(jobs); s > bestScore {
+				best, chosen = sc.rule, o
 			}
 		}
 	}
 	sc.rule = best
 	out := Schedule{Rule: best.words(jobs), EarlyDue: early, Binding: binding}
-	chosen := simulate(sc, n)
 	out.OnTime, _ = chosen.score(jobs)
 	few := min(n, boundDraws)
 	most := make([]int, few)

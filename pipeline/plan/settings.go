@@ -12,7 +12,7 @@ import (
 type Settings struct {
 	Requests []Request // orders to plan for instead of those of the orders table; nil: that table's
 
-	Draws int     // simulated courses of the run; 2600 keep the standard error of a chance below 1 point
+	Draws int     // simulated courses of the run; 1200 keep the standard error of a chance below 1.5 points
 	Goal  float64 // chance on time that new molds are to give each order, in (0,1)
 
 	Rhythm  Rhythm
@@ -51,7 +51,7 @@ type Losses struct {
 // Defaults are the settings of a run without options.
 func Defaults() Settings {
 	return Settings{
-		Draws: 2600, Goal: 0.9, Compare: true,
+		Draws: 1200, Goal: 0.9, Compare: true,
 		Rhythm: Rhythm{RestHours: -1},
 		Making: Making{MostMolds: 12},
 	}

@@ -70,11 +70,6 @@ type mold struct {
 	lead   []int32 // days from pour to service, by draw; −1 where it does not come off; nil for a mold in hand
 }
 
-// gives reports whether cast k, from 0, gives a piece for an order.
-func (m *mold) gives(draw, k int) bool {
-	return m.good[draw*m.words+k>>6]>>(k&63)&1 == 1
-}
-
 // placed is a mold in a scenario.
 type placed struct {
 	*mold
@@ -88,6 +83,8 @@ type scenario struct {
 	molds []placed
 	rule  rule
 	late  bool // whether orders are worked on to the plan's end, and not only to the last due day
+
+	beside *beside // what other forms do, while new molds of one are thought of; nil where that is not known
 }
 
 // with is the scenario with more molds.

@@ -14,6 +14,8 @@ type outcome struct {
 	short       []int32   // pieces missing after the due day
 	casts       []int32   // casts made for it up to the due day
 	made        [][]int32 // by mold of the scenario and draw: casts made when the last due day ended
+
+	days *dayCasts // nil where they are not kept
 }
 
 // never is the day of an order that is not completed within the plan.
@@ -22,37 +24,65 @@ const never = math.MaxInt32
 // simulate runs a scenario through the first draws of the world, on all cores.
 // Which core takes which draw changes nothing.
 func simulate(sc scenario, draws int) outcome {
+	out := newOutcome(sc, draws)
+	out.fill(sc)
+	return out
+}
+
+// fill plays all draws.
+func (o *outcome) fill(sc scenario) {
+	inShares(o.draws, func(st *state, d int) bool {
+		st.course(&sc, d)
+		o.take(st, d)
+		return true
+	})
+}
+
+func newOutcome(sc scenario, draws int) outcome {
 	n := len(sc.shop.jobs)
 	out := outcome{draws: draws, jobs: n, done: make([]int32, draws*n), short: make([]int32, draws*n), casts: make([]int32, draws*n)}
 	out.made = make([][]int32, len(sc.molds))
 	for i := range out.made {
 		out.made[i] = make([]int32, draws)
 	}
-	inShares(draws, func(st *state, d int) bool {
-		st.run(&sc, d)
-		for j := range n {
-			at := d*n + j
-			out.done[at], out.short[at], out.casts[at] = int32(st.doneOn[j]), int32(st.shortAt[j]), int32(st.casts[j])
-		}
-		for i := range out.made {
-			out.made[i][d] = int32(st.madeByDue[i])
-		}
-		return true
-	})
+	return out
+}
+
+// take keeps what came of a draw.
+func (o *outcome) take(st *state, d int) {
+	for j := range o.jobs {
+		at := d*o.jobs + j
+		o.done[at], o.short[at], o.casts[at] = int32(st.doneOn[j]), int32(st.shortAt[j]), int32(st.casts[j])
+	}
+	for i := range o.made {
+		o.made[i][d] = int32(st.madeByDue[i])
+	}
+	if o.days != nil {
+		o.days.take(st, d)
+	}
+}
+
+// first is what became of the first draws.
+func (o outcome) first(draws int) outcome {
+	n := draws * o.jobs
+	out := outcome{draws: draws, jobs: o.jobs, done: o.done[:n], short: o.short[:n], casts: o.casts[:n], made: make([][]int32, len(o.made))}
+	for i := range o.made {
+		out.made[i] = o.made[i][:draws]
+	}
 	return out
 }
 
 // reaches reports whether of the first draws at most so many leave a job of the
 // set late. It stops as soon as that is settled.
 func reaches(sc scenario, draws, mostLate int, jobs []int) bool {
-	return settle(sc, draws, mostLate, jobs, math.Inf(1))
+	return settle(sc, draws, mostLate, jobs, math.Inf(1), delayed{})
 }
 
 // likely is reaches, but settles as soon as few doubts are left: when the late
 // draws of a job are further than so many standard deviations from the share
 // allowed, above for one job or below for all.
 func likely(sc scenario, draws, mostLate int, jobs []int) bool {
-	return settle(sc, draws, mostLate, jobs, surely)
+	return settle(sc, draws, mostLate, jobs, surely, delayed{})
 }
 
 const (
@@ -60,18 +90,22 @@ const (
 	settleDraws = 128 // between two looks, so that cores decide nothing
 )
 
-func settle(sc scenario, draws, mostLate int, jobs []int, sd float64) bool {
+func settle(sc scenario, draws, mostLate int, jobs []int, sd float64, known delayed) bool {
 	late := make([]atomic.Int64, len(jobs))
 	q := float64(mostLate) / float64(draws)
 	for from := 0; from < draws; from += settleDraws {
 		n := min(settleDraws, draws-from)
 		inShares(n, func(st *state, d int) bool {
+			if known.count(late, from+d) {
+				return true
+			}
 			st.only = jobs
-			st.run(&sc, from+d)
+			st.courseOf(&sc, from+d)
 			for i, j := range jobs {
 				if st.shortAt[j] > 0 {
 					late[i].Add(1)
 				}
+				known.tell(from+d, i, st.shortAt[j] > 0)
 			}
 			return true
 		})

@@ -64,7 +64,7 @@ func BenchmarkPlan(b *testing.B) {
 	b.ResetTimer()
 	for b.Loop() {
 		ans := plan.Run(in, set, 1)
-		if ans.WhyNot != "" || ans.Simulation.StdError >= 0.01 {
+		if ans.WhyNot != "" || ans.Simulation.StdError >= 0.015 {
 			b.Fatal(ans.WhyNot, ans.Simulation)
 		}
 	}

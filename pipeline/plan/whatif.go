@@ -24,10 +24,11 @@ const (
 
 // alternative is a scenario beside the plan, with the jobs to which it is open.
 type alternative struct {
-	name string
-	sc   scenario
-	open func(job int) bool
-	due  func(job int) tables.Date
+	name   string
+	sc     scenario
+	open   func(job int) bool
+	due    func(job int) tables.Date
+	limits bool // whether nothing but the days' limits is changed
 }
 
 // alternatives lists what could be done otherwise, each alone, against the plan
@@ -35,35 +36,35 @@ type alternative struct {
 func (p *planner) alternatives(sc scenario) []alternative {
 	every := func(int) bool { return true }
 	due := func(j int) tables.Date { return p.wanted[p.shop.jobs[j].order].due }
-	out := []alternative{{AsPlanned, sc, every, due}}
+	out := []alternative{{name: AsPlanned, sc: sc, open: every, due: due}}
 	if more := p.twoMore(); len(more) > 0 {
 		pourable := map[int]bool{}
 		for _, m := range more {
 			pourable[m.form] = true
 		}
-		out = append(out, alternative{TwoMoreMolds, sc.with(more...), func(j int) bool { return pourable[sc.shop.jobs[j].form] }, due})
+		out = append(out, alternative{name: TwoMoreMolds, sc: sc.with(more...), open: func(j int) bool { return pourable[sc.shop.jobs[j].form] }, due: due})
 	}
 	faster := *sc.shop
 	faster.forms = slices.Clone(faster.forms)
 	for f := range faster.forms {
 		faster.forms[f].slots++
 	}
-	out = append(out, alternative{OneMoreCast, scenario{shop: &faster, molds: sc.molds, rule: sc.rule}, every, due})
+	out = append(out, alternative{name: OneMoreCast, sc: scenario{shop: &faster, molds: sc.molds, rule: sc.rule}, open: every, due: due})
 	if sc.shop.limit < noLimit {
-		out = append(out, alternative{MoreByStudio, scenario{shop: p.bigger(sc.shop), molds: sc.molds, rule: sc.rule}, every, due})
+		out = append(out, alternative{name: MoreByStudio, sc: scenario{shop: p.bigger(sc.shop), molds: sc.molds, rule: sc.rule}, open: every, due: due, limits: true})
 	}
 	if sc.shop.caps != nil {
-		out = append(out, alternative{EveryDayBusy, scenario{shop: sc.shop.unpaced(sc.shop.limit), molds: sc.molds, rule: sc.rule}, every, due})
+		out = append(out, alternative{name: EveryDayBusy, sc: scenario{shop: sc.shop.unpaced(sc.shop.limit), molds: sc.molds, rule: sc.rule}, open: every, due: due, limits: true})
 	}
 	if longer, changed := p.longerDwell(sc); longer.molds != nil {
-		out = append(out, alternative{LongerDwell, longer, func(j int) bool { return changed[sc.shop.jobs[j].form] }, due})
+		out = append(out, alternative{name: LongerDwell, sc: longer, open: func(j int) bool { return changed[sc.shop.jobs[j].form] }, due: due})
 	}
 	later := *sc.shop
 	later.jobs = slices.Clone(later.jobs)
 	for j := range later.jobs {
 		later.jobs[j].due = p.dueDay(due(j) + weekDays)
 	}
-	return append(out, alternative{AWeekLater, scenario{shop: &later, molds: sc.molds, rule: sc.rule}, every, func(j int) tables.Date { return due(j) + weekDays }})
+	return append(out, alternative{name: AWeekLater, sc: scenario{shop: &later, molds: sc.molds, rule: sc.rule}, open: every, due: func(j int) tables.Date { return due(j) + weekDays }})
 }
 
 // bigger is the studio with a quarter more casts a day.
@@ -139,7 +140,10 @@ func (p *planner) whatIf(sc scenario, base outcome) []tables.PlanWhatIf {
 	var out []tables.PlanWhatIf
 	for _, a := range p.alternatives(sc) {
 		o := base
-		if a.name != AsPlanned {
+		switch {
+		case a.limits && !sc.rule.changes():
+			o = simulateLike(a.sc, sc, base)
+		case a.name != AsPlanned:
 			o = simulate(a.sc, p.set.Draws)
 		}
 		for j := range p.shop.jobs {

@@ -90,15 +90,8 @@ func (w *world) drawMold(m *mold, law moldLaw, kind kindDraws) {
 	m.good = make([]uint64, w.draws*m.words)
 	results := w.stream("results of " + m.name)
 	for d := range w.draws {
-		odds, grow := w.rejects.odds(d, m, results)
-		good := m.good[d*m.words : (d+1)*m.words]
-		for k := range int(m.life[d]) {
-			// results.Float64() < odds/(1+odds): a reject
-			if u := results.Float64(); u*(1+odds) >= odds && (law.kept == 1 || results.Float64() < law.kept) {
-				good[k>>6] |= 1 << (k & 63)
-			}
-			odds *= grow
-		}
+		odds := w.rejects.odds(d, m, results)
+		w.rejects.cast(m.good[d*m.words:(d+1)*m.words], 0, int(m.life[d]), odds, d, law.kept, results)
 	}
 	if law.lead == nil {
 		return
@@ -140,15 +133,8 @@ func (w *world) extended(m *mold, life []int32, kept float64) *mold {
 	}
 	rng := w.stream("later results of " + m.name)
 	for d := range w.draws {
-		odds, grow := w.rejects.odds(d, m, rng)
-		odds *= math.Pow(grow, float64(m.life[d]))
-		good := out.good[d*out.words : (d+1)*out.words]
-		for k := int(m.life[d]); k < int(life[d]); k++ {
-			if u := rng.Float64(); u*(1+odds) >= odds && (kept == 1 || rng.Float64() < kept) {
-				good[k>>6] |= 1 << (k & 63)
-			}
-			odds *= grow
-		}
+		odds := w.rejects.odds(d, m, rng)
+		w.rejects.cast(out.good[d*out.words:(d+1)*out.words], int(m.life[d]), int(life[d]), odds, d, kept, rng)
 	}
 	return &out
 }

@@ -27,7 +27,7 @@ func (p *Posterior) Approach(m int) (a Approach, ok bool) {
 	if !ok || !p.fit.design.slopes {
 		return Approach{}, false
 	}
-	beta, err := p.fit.model.LeaveOutFixed(m)
+	track, beta, err := p.track(m)
 	if err != nil {
 		return Approach{}, false
 	}
@@ -40,7 +40,7 @@ func (p *Posterior) Approach(m int) (a Approach, ok bool) {
 	}
 	r.age = 0
 	_, rate := p.fit.law.course(p.fit.design, r, p.fit.model.Beta, make([]float64, p.fit.design.randoms())).Margin(1, 1)
-	return Approach{Track: p.Track(m), DF: math.Max(1, df), Rate: rate, fit: p.fit, row: r, beta: beta}, true
+	return Approach{Track: track, DF: math.Max(1, df), Rate: rate, fit: p.fit, row: r, beta: beta}, true
 }
 
 // Course is the mold's course at its own effects b.

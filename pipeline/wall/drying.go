@@ -11,7 +11,9 @@ import (
 const wetTerm = "wetness carried over"
 
 // chooseDrying adds the wetness term where times allow and where it lowers
-// AICc by 2 or more, with the τ of the best likelihood. It fills in.rows' wet.
+// AICc by 2 or more, with the τ of the best likelihood, for a past date by the parabola
+// through it and its neighbours: a tenth of τ moves a wall by far less than its
+// interval. It fills in.rows' wet.
 func chooseDrying(in inputs, d design, weights []float64, near fit) (design, float64, error) {
 	if in.timedShare < leastTimedShare {
 		d.notes = append(slices.Clone(d.notes), fmt.Sprintf("wetness is not in the model: it needs a time of day on %.0f %% of the casts, and %.0f %% have one", 100*leastTimedShare, 100*in.timedShare))
@@ -24,23 +26,28 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 	}
 	wetDesign := d
 	wetDesign.columns = append(slices.Clone(d.columns), column{term: wetTerm, is: carriedWet, of: func(r row) float64 { return r.wet }})
-	bestTau, bestAICc := 0.0, dry.aicc
-	for _, tau := range dryingTimes() {
+	bestTau, bestAICc, at := 0.0, dry.aicc, 0
+	aicc := make([]float64, len(dryingTimes()))
+	for i, tau := range dryingTimes() {
 		setWetness(in, tau)
 		wet, err := fitOne(in, l, wetDesign, weights, start{at: &near}, mixed.ML)
 		if err != nil {
 			return d, 0, err
 		}
+		aicc[i] = wet.aicc
 		// τ was chosen too, which costs a parameter that AICc has not counted: 2.
 		// A term that says a wet mold casts faster is chance.
 		if j := wet.design.index(wetTerm); j >= 0 && wet.model.Beta[j] < 0 && wet.aicc+2 < bestAICc {
-			bestTau, bestAICc = tau, wet.aicc+2
+			bestTau, bestAICc, at = tau, wet.aicc+2, i
 		}
 	}
 	if bestTau == 0 || dry.aicc-bestAICc < 2 {
 		d.notes = append(slices.Clone(d.notes), "wetness is not in the model: the casts show no slower casting in a mold still wet from earlier casts")
 		setWetness(in, 0)
 		return d, 0, nil
+	}
+	if in.quick && at > 0 && at < len(aicc)-1 {
+		bestTau = math.Exp(vertex(math.Log(bestTau)-math.Ln2, aicc[at-1], math.Log(bestTau), aicc[at], math.Log(bestTau)+math.Ln2, aicc[at+1]))
 	}
 	setWetness(in, bestTau)
 	return wetDesign, bestTau, nil
@@ -50,7 +57,6 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 const (
 	mostDrying  = 8
 	dryingClose = 0.02
-	dryingQuick = 0.1 // for a past date: a tenth of τ moves a wall by far less than its interval
 	golden      = 0.6180339887498949
 )
 
@@ -68,11 +74,7 @@ func refineDrying(in inputs, best fit, tau float64, weights []float64) float64 {
 		return m[0].Deviance
 	}
 	middle := math.Log(tau)
-	near := dryingClose
-	if in.quick {
-		near = dryingQuick
-	}
-	refined := math.Exp(lowest(criterion, middle-math.Ln2, middle, middle+math.Ln2, near))
+	refined := math.Exp(lowest(criterion, middle-math.Ln2, middle, middle+math.Ln2, dryingClose))
 	if math.IsNaN(refined) {
 		refined = tau
 	}

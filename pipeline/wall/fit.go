@@ -79,16 +79,19 @@ func fitLaws(in inputs) (fitted, error) {
 	if err != nil {
 		return fitted{}, err
 	}
-	if tau > 0 {
+	if again, ok := out.again(in, d, w); ok {
+		return again, nil
+	}
+	if tau > 0 && !in.quick {
 		tau = refineDrying(in, out.best, tau, w.all())
-		if !in.quick && !in.part {
+		if !in.part {
 			if out, err = compare(in, d, tau, w, out, false); err != nil {
 				return fitted{}, err
 			}
 		}
 	}
 	// Casts that only the power law found odd get their weight back.
-	if out, err = compare(in, d, tau, w.by(in, out.best), out, !in.quick); err != nil {
+	if out, err = compare(in, d, tau, w.by(in, out.best), out, true); err != nil {
 		return fitted{}, err
 	}
 	out.notes = append(out.notes, out.best.design.notes...)
@@ -99,6 +102,22 @@ func fitLaws(in inputs) (fitted, error) {
 		out.notes = append(out.notes, "the spread between molds is at its boundary: molds differ in rate or in wear no more than chance explains")
 	}
 	return out, nil
+}
+
+// again fits the chosen law alone once more, with the weights that go by it; not ok
+// where more than that is wanted, or where that fit fails.
+func (f fitted) again(in inputs, d design, w weights) (fitted, bool) {
+	if !in.quick {
+		return f, false
+	}
+	f.weights = w.by(in, f.best)
+	fit, err := fitOne(in, f.best.law, d, f.weights.all(), start{at: &f.best}, mixed.REML)
+	if err != nil || fit.design.index(exponentTerm) != f.best.design.index(exponentTerm) {
+		return f, false
+	}
+	fit.tau, fit.part, fit.aicc = f.best.tau, f.best.part, f.best.aicc
+	f.best = fit
+	return f, true
 }
 
 // compare fits every candidate law at one drying time and chooses. The fits
@@ -114,8 +133,11 @@ func compare(in inputs, d design, tau float64, w weights, before fitted, last bo
 	var wait sync.WaitGroup
 	for i, l := range all {
 		wait.Go(func() {
-			from := start{before.nearest(l), last && !in.part}
-			if fits[i], errs[i] = fitOne(in, l, d, w.all(), from, mixed.REML, mixed.ML); errs[i] == nil && last {
+			from, criteria := start{before.nearest(l), last && !in.part}, []mixed.Criterion{mixed.REML, mixed.ML}
+			if in.quick && !last {
+				criteria = criteria[1:] // AICc is all that is wanted
+			}
+			if fits[i], errs[i] = fitOne(in, l, d, w.all(), from, criteria...); errs[i] == nil && last {
 				fits[i].left = leftOutError(in, fits[i])
 			}
 		})

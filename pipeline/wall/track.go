@@ -29,6 +29,13 @@ type TrackCast struct {
 // Track is that of mold m of the log. A curved law is replaced by its tangent at
 // the mold's effects (Lindstrom & Bates 1990).
 func (p *Posterior) Track(m int) Track {
+	out, _, _ := p.track(m)
+	return out
+}
+
+// track is Track with the fixed effects by the other molds; an error where they do not
+// tell them all.
+func (p *Posterior) track(m int) (out Track, others []float64, err error) {
 	model, mode := p.fit.model, p.fit.mode(m)
 	level, wear := p.places(m)
 	both := append(slices.Clone(level), wear...)
@@ -36,16 +43,19 @@ func (p *Posterior) Track(m int) Track {
 	if err != nil { // its form or kind is known from this mold only
 		beta, cov = model.Beta, model.BetaCovOf(both)
 	}
-	out := Track{G: model.G(), Doubt: p.doubt(len(level), cov)}
+	out = Track{G: model.G(), Doubt: p.doubt(len(level), cov)}
 	casts := p.casts(m)
 	d, pick := p.known(m)
 	own, told := pick(model.Beta), pick(beta)
-	byBeta, z := make([]float64, len(own)), make([]float64, len(mode))
+	q := len(mode)
+	byBeta, all := make([]float64, len(own)), make([]float64, q*len(casts.rows))
+	out.Casts = make([]TrackCast, 0, len(casts.rows))
 	for i, r := range casts.rows {
+		z := all[i*q : (i+1)*q : (i+1)*q]
 		fitted := p.fit.law.logWall(d, r, own, mode, byBeta, z)
 		others := p.fit.law.logWall(d, r, told, mode, byBeta, z)
 		c := TrackCast{
-			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: slices.Clone(z),
+			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: z,
 			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),
 			Variance: model.Sigma * model.Sigma / casts.reading[i], Trust: casts.robust[i],
 		}
@@ -56,7 +66,7 @@ func (p *Posterior) Track(m int) Track {
 		}
 		out.Casts = append(out.Casts, c)
 	}
-	return out
+	return out, beta, err
 }
 
 // Residuals are the casts of mold m with what is left of each once the law and

@@ -43,14 +43,19 @@ const (
 // the trials are seen.
 func (p *problem) points(v []float64, peaks []peak) []point {
 	n := p.columns + 1
-	density := func(x []float64) (float64, struct{}) {
+	density := func(x []float64) (float64, []effect) {
 		w := slices.Clone(x)
 		w[n-1] = math.Exp(x[n-1])
-		return x[n-1] - p.target(w, nil, peaks), struct{}{} // with the Jacobian of log s
+		log := x[n-1] - p.target(w, nil, peaks) // with the Jacobian of log s
+		effects := make([]effect, len(peaks))
+		for i := range peaks {
+			effects[i] = effectAt(&peaks[i], w[n-1])
+		}
+		return log, effects
 	}
 	centre := slices.Clone(v)
 	centre[n-1] = math.Log(max(v[n-1], 0.15))
-	return p.gather(importance.Spread(density, centre, p.width(centre, peaks), p.count, tails), peaks)
+	return p.gather(importance.Spread(density, centre, p.width(centre, peaks), p.count, tails))
 }
 
 // width is a root of the covariance of β, by the Hessian, and of log s, by its
@@ -82,23 +87,16 @@ func (p *problem) width(centre []float64, peaks []peak) *mat.Dense {
 // least is the weight of a point that is kept.
 const least = 1e-5
 
-func (p *problem) gather(places []importance.Place[struct{}], peaks []peak) []point {
+func (p *problem) gather(places []importance.Place[[]effect]) []point {
 	var out []point
 	c, sum := p.columns, 0.0
 	for _, at := range places {
-		x := at.X
 		if at.Weight < least {
 			continue
 		}
-		s := math.Exp(x[c])
-		eta := p.eta(x)
-		pt := point{spread: s, weight: at.Weight, beta: make([]float64, c), effects: make([]effect, len(peaks))}
+		pt := point{spread: math.Exp(at.X[c]), weight: at.Weight, beta: make([]float64, c), effects: at.With}
 		for j := range c {
-			pt.beta[j] = x[j] / p.scale[j]
-		}
-		for k := range peaks {
-			p.around(k, eta, s, &peaks[k], nil)
-			pt.effects[k] = effectAt(&peaks[k], s)
+			pt.beta[j] = at.X[j] / p.scale[j]
 		}
 		sum += at.Weight
 		out = append(out, pt)

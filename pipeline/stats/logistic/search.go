@@ -12,20 +12,23 @@ import (
 func (p *problem) maximum(peaks []peak) ([]float64, float64) {
 	var best []float64
 	value := math.Inf(1)
-	for _, s := range []float64{0.3, 1.5} {
-		v := make([]float64, p.columns+1)
-		for j, b := range p.fixed {
-			if b.SD > 0 {
-				v[j] = b.Mean
-			}
+	begin := make([]float64, p.columns+1)
+	for j, b := range p.fixed {
+		if b.SD > 0 {
+			begin[j] = b.Mean
 		}
-		v = p.newton(v, p.columns, peaks) // without spread
+	}
+	begin = p.newton(begin, p.columns, peaks) // without spread
+	for _, s := range []float64{0.3, 1.5} {
+		v := slices.Clone(begin)
 		v[p.columns] = s
 		v, f := p.search(v, peaks)
 		if f < value-1e-9 {
 			best, value = v, f
 		}
 	}
+	best = p.newton(best, p.columns+1, peaks)
+	value = p.target(best, nil, peaks)
 	at := best[p.columns]
 	best[p.columns] = math.Abs(at)
 	if best[p.columns] < 1e-3 { // the likelihood is flat there: is 0 as good?
@@ -39,7 +42,7 @@ func (p *problem) maximum(peaks []peak) ([]float64, float64) {
 	return best, value
 }
 
-// search is BFGS, then Newton's steps.
+// search is BFGS.
 func (p *problem) search(v []float64, peaks []peak) ([]float64, float64) {
 	last, slope, value := []float64(nil), make([]float64, len(v)), 0.0
 	at := func(x []float64) { // value and gradient are asked for one after the other
@@ -60,7 +63,6 @@ func (p *problem) search(v []float64, peaks []peak) ([]float64, float64) {
 	if result != nil && !slices.ContainsFunc(result.X, math.IsNaN) {
 		v = slices.Clone(result.X)
 	}
-	v = p.newton(v, p.columns+1, peaks)
 	return v, p.target(v, nil, peaks)
 }
 

@@ -44,7 +44,7 @@ func (m *Model) UnitOf(rows []Row) []UnitLaw {
 	}
 	p := newProblem(own, 1, Options{})
 	eta := make([]float64, len(own))
-	pk := peak{slope: make([]float64, p.columns)}
+	var pk peak
 	for k := range out {
 		pt := &m.points[k]
 		for r := range own {
@@ -53,7 +53,7 @@ func (m *Model) UnitOf(rows []Row) []UnitLaw {
 				eta[r] += b * p.x[r*p.columns+j] * p.scale[j]
 			}
 		}
-		p.around(0, eta, pt.spread, &pk, nil)
+		p.bend(0, eta, pt.spread, &pk)
 		out[k].own = effectAt(&pk, pt.spread)
 	}
 	return out

@@ -41,8 +41,8 @@
 //
 // What the filter gives hangs on q/σ² but for factors, so that most steps of a
 // search need no pass over the readings. Spreads are estimated on the scale of
-// their logarithms by BFGS, from the best
-// three of ten places; one that may as well be 0 is put to 0. An estimate of 0
+// their logarithms by BFGS, from the best two of ten places, with many readings
+// those of some units first; one that may as well be 0 is put to 0. An estimate of 0
 // does not mean that it is known to be 0: forecasts average over Points, places
 // of the posterior of the spreads by importance sampling, with the means
 // integrated out at each. That is what keeps intervals wide enough with few

@@ -39,13 +39,12 @@ type carry struct {
 	sd                 float64
 }
 
-// Forecast is that of unit i of the fit. It costs a pass over its readings for
-// each of the Points.
+// Forecast is that of unit i of the fit. It needs no pass over its readings.
 func (m *Model) Forecast(i int) Forecast {
 	if i < 0 || i >= len(m.problem.units) {
 		panic(fmt.Sprintf("wander: unit %d of %d", i, len(m.problem.units)))
 	}
-	return m.forecast(&m.problem.units[i])
+	return m.forecast(&m.problem.units[i], m.readings(i))
 }
 
 // Unit is the state of unit i at its last reading.
@@ -73,13 +72,13 @@ func (l *law) path(age, z0, z1, z2 float64, rng *rand.Rand) Path {
 	return p
 }
 
-func (m *Model) forecast(u *unit) Forecast {
+func (m *Model) forecast(u *unit, say func(pt *Point) whitened) Forecast {
 	laws := make([]law, 0, len(m.Points))
 	weights := make([]float64, 0, len(m.Points))
 	d := &m.problem.designs[u.design]
 	for i := range m.Points {
 		pt := &m.Points[i]
-		w := u.whiten(&pt.shape)
+		w := say(pt)
 		mean, cov := m.problem.stateAt(&w, d, &pt.shape, &pt.sol, pt.means[u.design])
 		laws = append(laws, m.problem.natural(u, d, &w, mean, cov, pt.Diffusion))
 		weights = append(weights, pt.Weight)

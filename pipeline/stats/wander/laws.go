@@ -17,7 +17,32 @@ type DriftLaw struct {
 // unit's readings say which of them is likely.
 func (m *Model) ForecastAs(i int, drifts []DriftLaw) Forecast {
 	u := &m.problem.units[i]
-	return m.forecastAs(u, &m.problem.designs[u.design], u.design, drifts)
+	return m.forecastAs(u, &m.problem.designs[u.design], u.design, m.readings(i), drifts)
+}
+
+// readings gives what unit i of the fit says at each of the Points.
+func (m *Model) readings(i int) func(pt *Point) whitened {
+	n := len(m.problem.units[i].age)
+	return func(pt *Point) whitened {
+		scale := pt.shape.scale()
+		return scale.of(&pt.units[i], n)
+	}
+}
+
+// fresh gives likewise what a unit that was not in the fit says. Points of one ratio of
+// wandering to noise, as those of straight paths are, take one pass over its readings.
+func fresh(u *unit) func(pt *Point) whitened {
+	last, w := math.NaN(), whitened{}
+	return func(pt *Point) whitened {
+		if !(pt.shape.noise > 0) {
+			return u.whiten(&pt.shape)
+		}
+		if ratio := pt.shape.ratio(); ratio != last {
+			last, w = ratio, u.whiten(&shape{noise: 1, walk: ratio})
+		}
+		scale := pt.shape.scale()
+		return scale.of(&w, len(u.age))
+	}
 }
 
 // ForecastUnitAs is likewise of a unit that was not in the fit, by its own readings
@@ -35,14 +60,14 @@ func (m *Model) ForecastUnitAs(u Unit, drifts []DriftLaw) (Forecast, error) {
 		}
 	}
 	own := p.scaled(&u, &d)
-	return m.forecastAs(&own, &d, place, drifts), nil
+	return m.forecastAs(&own, &d, place, fresh(&own), drifts), nil
 }
 
 // ForecastNewAs is likewise of a unit without readings, from age 0, with its rows of
 // the designs.
 func (m *Model) ForecastNewAs(level, drift []float64, drifts []DriftLaw) Forecast {
 	m.checkRows(level, drift)
-	return m.forecastAs(&unit{}, &design{level, drift}, -1, drifts)
+	return m.forecastAs(&unit{}, &design{level, drift}, -1, fresh(&unit{}), drifts)
 }
 
 func (m *Model) checkRows(level, drift []float64) {
@@ -52,8 +77,8 @@ func (m *Model) checkRows(level, drift []float64) {
 }
 
 // forecastAs forecasts a unit of a design, which is that of so many in the fit or,
-// at −1, none of them.
-func (m *Model) forecastAs(u *unit, d *design, place int, drifts []DriftLaw) Forecast {
+// at −1, none of them, by what its readings say at each of the Points.
+func (m *Model) forecastAs(u *unit, d *design, place int, say func(pt *Point) whitened, drifts []DriftLaw) Forecast {
 	p := m.problem
 	laws := make([]law, 0, len(m.Points)*len(drifts))
 	weights := make([]float64, 0, len(m.Points)*len(drifts))
@@ -65,7 +90,7 @@ func (m *Model) forecastAs(u *unit, d *design, place int, drifts []DriftLaw) For
 	size := p.valueScale / p.ageScale
 	for k := range m.Points {
 		pt := &m.Points[k]
-		w := u.whiten(&pt.shape)
+		w := say(pt)
 		mu := meanOf(d, &pt.sol)
 		level := pt.shape.g[0]
 		if place >= 0 {

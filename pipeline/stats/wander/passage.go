@@ -105,7 +105,12 @@ const (
 // level and drift than as many single draws, so that fewer of them do. The paths'
 // further wandering is drawn from the generator as they go.
 func (f Forecast) Sample(count int, rng *rand.Rand) []Path {
-	out := make([]Path, count)
+	return f.SampleInto(make([]Path, count), rng)
+}
+
+// SampleInto is Sample of as many ways as there is room for, in that room.
+func (f Forecast) SampleInto(out []Path, rng *rand.Rand) []Path {
+	count := len(out)
 	at, u1, u2, u3 := rng.Float64(), rng.Float64(), rng.Float64(), rng.Float64()
 	k := 0
 	for i := range out {

@@ -2,6 +2,7 @@ package wander
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -21,6 +22,7 @@ type Point struct {
 	shape shape
 	sol   solution
 	means [][3]float64 // covariance of mean level and drift, by design
+	units []whitened   // what the readings of the fit's units say at σ = 1 and the point's ratio
 }
 
 // posterior is minus the logarithm of the posterior density of the spreads on
@@ -70,19 +72,35 @@ func (p *problem) points(near spread) []Point {
 			x[k] = v[i]
 		}
 		f, sol := p.posteriorAt(&x)
-		return -f, p.pointAt(&x, sol)
+		pt := p.pointAt(&x, sol)
+		if pt.units = p.filtered(&pt.shape).units; p.opt.Course != Straight {
+			pt.units = slices.Clone(pt.units) // of straight paths the ratio, and so the readings, stay
+		}
+		return -f, pt
 	}
 	places := importance.Spread(density, centre, p.curvature(mode, free), p.opt.points(), tails)
-	out := make([]Point, len(places))
-	for i, at := range places {
-		out[i] = at.With
-		out[i].Weight = at.Weight
-		for d := range p.designs {
-			out[i].means = append(out[i].means, meanCov(out[i].sol.info, &p.designs[d]))
+	out := make([]Point, 0, len(places))
+	sum := 0.0
+	for _, at := range places {
+		if at.Weight < leastWeight {
+			continue
 		}
+		pt := at.With
+		pt.Weight = at.Weight
+		sum += at.Weight
+		for d := range p.designs {
+			pt.means = append(pt.means, meanCov(pt.sol.info, &p.designs[d]))
+		}
+		out = append(out, pt)
+	}
+	for i := range out {
+		out[i].Weight /= sum
 	}
 	return out
 }
+
+// leastWeight is that of a place that is kept: each costs every forecast.
+const leastWeight = 5e-4
 
 const tails = 5.0 // degrees of freedom of the t that points are drawn from
 

@@ -162,10 +162,43 @@ var shares = [][4]float64{
 	{0.0001, 0.0009, 0.001, 0.998},
 }
 
+// enoughReadings are as many as tell near which place the best spreads are: of more,
+// some units are looked at first.
+const enoughReadings = 1500
+
+// part is the problem with some of its units, evenly taken; itself where it is small.
+func (p *problem) part() *problem {
+	every := p.readings / enoughReadings
+	if every < 2 || len(p.units) < 2*every {
+		return p
+	}
+	q := *p
+	q.units, q.readings, q.sums, q.last = nil, 0, nil, filters{}
+	for i := 0; i < len(p.units); i += every {
+		q.units = append(q.units, p.units[i])
+		q.readings += len(p.units[i].age)
+	}
+	return &q
+}
+
 // estimate is the best of searches from several places, with spreads at 0 where
 // that is no worse.
 func (p *problem) estimate() (spread, float64) {
 	free := p.free()
+	some := p.part()
+	x, f := some.nearest(free)
+	if some != p {
+		if math.IsInf(f, 1) { // some coefficient is settled by all units only
+			x, _ = p.nearest(free)
+		}
+		x, _ = minimise(p.target, x, free, rough)
+	}
+	x, f = minimise(p.target, x, free, fine)
+	return p.settle(x, f, free)
+}
+
+// nearest is the best of rough searches from several places.
+func (p *problem) nearest(free []int) (spread, float64) {
 	type candidate struct {
 		x spread
 		f float64
@@ -193,14 +226,12 @@ func (p *problem) estimate() (spread, float64) {
 		return 0
 	})
 	best := candidate{f: math.Inf(1)}
-	for _, b := range begin[:3] {
+	for _, b := range begin[:2] {
 		x, f := minimise(p.target, b.x, free, rough)
 		if f < best.f {
 			best = candidate{x, f}
 		}
 	}
-	best.x, best.f = minimise(p.target, best.x, free, fine)
-	best.x, best.f = p.settle(best.x, best.f, free)
 	return best.x, best.f
 }
 
