@@ -24,6 +24,8 @@ type far struct {
 	alike      float64 // that of a fit in which molds do not differ
 	resistance float64 // see resistanceScale
 
+	last stand // about which the law is taken in the fit
+
 	sorts  []sort
 	sortOf []int32 // by mold; −1 where its form or kind was not among those learned from
 }

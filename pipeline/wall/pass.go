@@ -13,14 +13,15 @@ import (
 // stand are effects and variances about which the law is replaced by its tangent
 // in a pass over all casts.
 type stand struct {
-	model *mixed.Model
+	model *mixed.Model // nil where molds find their effects alone and nothing else is asked of it
+	sigma float64
 	g     [][]float64 // covariance of the molds' own effects
 	beta  [][]float64 // fixed effects by sort, of its columns
 	alone bool        // the model does not know the molds: each finds its effects from its own casts
 }
 
 func (w *far) standAt(model *mixed.Model, alone bool) stand {
-	at := stand{model: model, g: model.G(), alone: alone}
+	at := stand{model: model, sigma: model.Sigma, g: model.G(), alone: alone}
 	for _, s := range w.sorts {
 		at.beta = append(at.beta, s.picked(model.Beta, nil))
 	}
@@ -65,7 +66,8 @@ func (w *far) pass(at stand, chosen []bool, wet []float64) passed {
 		walk := &walker{far: w, at: at, out: w.nothing()}
 		for m := from; m < to; m++ {
 			if chosen == nil || chosen[m] {
-				walk.mold(m, wet)
+				walk.mold(m)
+				wet[m] = walk.usualWet()
 			} else {
 				walk.leave()
 			}
@@ -112,10 +114,9 @@ type walker struct {
 }
 
 // mold appends a mold to the blocks.
-func (k *walker) mold(m int, wet []float64) {
+func (k *walker) mold(m int) {
 	sort := k.sortOf[m]
 	k.rows(m, &k.casts)
-	wet[m] = k.usualWet()
 	if sort < 0 {
 		k.out.apart += len(k.casts.rows)
 		k.leave()
@@ -238,7 +239,7 @@ func (k *walker) effects(b []float64) []float64 {
 			}
 		}
 	}
-	inverse := 1 / (k.at.model.Sigma * k.at.model.Sigma)
+	inverse := 1 / (k.at.sigma * k.at.sigma)
 	var a [2][2]float64
 	var right [2]float64
 	for h := range q {
