@@ -107,6 +107,8 @@ type walker struct {
 	out       passed
 	casts     moldCasts
 	block     mixed.Block
+	known     knownRows // the casts in the columns of their sort
+	parts     []parts   // of each cast, what the fixed effects make of it
 	x, z      []float64
 	residuals []float64
 	zs        []float64 // of each cast, what it tells of the mold's effects
@@ -122,20 +124,31 @@ func (k *walker) mold(m int) {
 		k.leave()
 		return
 	}
-	d := k.sorts[sort].design
+	d := &k.sorts[sort].design
 	q := d.randoms()
+	k.lookUp(d, k.at.beta[sort])
 	if len(k.x) < len(d.columns) {
 		k.x = make([]float64, len(d.columns))
 	}
 	k.z = append(k.z[:0], make([]float64, q)...)
 	var b []float64
 	if k.at.alone {
-		b = k.settle(d, k.at.beta[sort])
+		b = k.settle(d)
 	} else {
 		b = k.at.model.Mode(m)
 	}
 	k.tangent(m, sort, b)
 	k.slips(m)
+}
+
+// lookUp works out what of the casts does not depend on the mold's effects.
+func (k *walker) lookUp(d *design, beta []float64) {
+	k.known.forget()
+	k.parts = k.parts[:0]
+	for i := range k.casts.rows {
+		k.known.add(d, &k.casts.rows[i])
+		k.parts = append(k.parts, k.law.fixed(d, k.known.columns(i), k.known.logT[i], beta))
+	}
 }
 
 // leave appends a mold without casts.
@@ -148,13 +161,17 @@ func (k *walker) leave() {
 // effects b. Where the model knows the mold, weights follow from the residuals
 // there.
 func (k *walker) tangent(m int, sort int32, b []float64) {
-	d, beta := k.sorts[sort].design, k.at.beta[sort]
+	d, beta := &k.sorts[sort].design, k.at.beta[sort]
 	n := len(d.columns)
 	x := k.x[:n]
 	k.block.Begin(n, d.randoms())
 	weight := robust.Clipped(clip)
-	for i, r := range k.casts.rows {
-		value := k.law.logWall(d, r, beta, b, x, k.z)
+	for i := range k.casts.rows {
+		r := &k.casts.rows[i]
+		copy(x, k.known.columns(i))
+		value, byLevel, byWear := k.law.whole(d, k.parts[i], k.known.dwell[i], r.age, b)
+		d.derive(x, byLevel, byWear)
+		d.deriveB(k.z, byLevel, byWear, r.age)
 		var reading, trust float64
 		if k.at.alone {
 			reading, trust = k.casts.reading[i], k.casts.robust[i]
@@ -176,10 +193,10 @@ func (k *walker) tangent(m int, sort int32, b []float64) {
 // settle finds the mold's own effects from its casts, and their weights, in turn
 // until the weights stand still. As with all casts at once (see robustWeights)
 // the weights start from what casts are worth if molds do not differ.
-func (k *walker) settle(d design, beta []float64) []float64 {
+func (k *walker) settle(d *design) []float64 {
 	c := &k.casts
 	b := make([]float64, d.randoms())
-	k.look(d, beta, b)
+	k.look(d, b)
 	if k.alike > 0 && len(b) > 0 {
 		k.in.readings.weigh(c, k.residuals, k.alike)
 	} else {
@@ -191,7 +208,7 @@ func (k *walker) settle(d design, beta []float64) []float64 {
 		}
 		k.last = append(k.last[:0], c.robust...)
 		b = k.effects(b)
-		k.look(d, beta, b)
+		k.look(d, b)
 		k.weigh(c, k.residuals)
 		if change(k.last, c.robust) < settledWeight {
 			break
@@ -214,10 +231,13 @@ func change(a, b []float64) (most float64) {
 }
 
 // look fills in the residuals at the effects b, and what each cast tells of them.
-func (k *walker) look(d design, beta, b []float64) {
+func (k *walker) look(d *design, b []float64) {
 	k.residuals, k.zs = k.residuals[:0], k.zs[:0]
-	for _, r := range k.casts.rows {
-		k.residuals = append(k.residuals, r.logWall-k.law.logWall(d, r, beta, b, k.x[:len(d.columns)], k.z))
+	for i := range k.casts.rows {
+		r := &k.casts.rows[i]
+		value, byLevel, byWear := k.law.whole(d, k.parts[i], k.known.dwell[i], r.age, b)
+		k.residuals = append(k.residuals, r.logWall-value)
+		d.deriveB(k.z, byLevel, byWear, r.age)
 		k.zs = append(k.zs, k.z...)
 	}
 }
@@ -276,27 +296,18 @@ func (k *walker) slips(m int) {
 	log := k.in.log
 	form := orUnknown(log.Molds[m].Form)
 	k.out.ofForm[form] += len(k.casts.rows)
+	k.out.uneven = append(k.out.uneven, k.casts.odd...)
 	had, ok := k.out.slips[form]
-	for i, r := range k.casts.rows {
-		c := &log.Casts[r.cast]
+	for i := range k.casts.rows {
+		c := &log.Casts[k.casts.rows[i].cast]
 		if k.casts.slipOf[i] != "" && c.Slip == (history.SlipNumber{}) {
 			k.out.named++
 		}
 		if k.casts.slipOf[i] != "" && (!ok || c.Date >= had.day) {
 			had, ok = on{c.Date, k.casts.slipOf[i]}, true
 		}
-		if _, _, odd := k.oddReading(c); odd {
-			k.out.uneven = append(k.out.uneven, int32(r.cast))
-		}
 	}
 	if ok {
 		k.out.slips[form] = had
 	}
-}
-
-func (k *walker) oddReading(c *history.Cast) (shift float64, n int, odd bool) {
-	if k.in.readings.variance == 0 {
-		return 0, 1, false
-	}
-	return k.in.readings.shift(k.lists(int(c.Row), nil))
 }

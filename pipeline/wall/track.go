@@ -41,9 +41,10 @@ func (p *Posterior) Track(m int) Track {
 	d, pick := p.known(m)
 	own, told := pick(model.Beta), pick(beta)
 	byBeta, z := make([]float64, len(own)), make([]float64, len(mode))
-	for i, r := range casts.rows {
-		fitted := p.fit.law.logWall(d, r, own, mode, byBeta, z)
-		others := p.fit.law.logWall(d, r, told, mode, byBeta, z)
+	for i := range casts.rows {
+		r := &casts.rows[i]
+		fitted := logWallBy(p.fit.law, &d, r, own, mode, byBeta, z)
+		others := logWallBy(p.fit.law, &d, r, told, mode, byBeta, z)
 		c := TrackCast{
 			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: slices.Clone(z),
 			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),
