@@ -102,7 +102,11 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 		}
 		w.last, at = at, w.standAt(model, chosen != nil)
 	}
-	w.forget(at.model, func(m int) bool { return log.Molds[m].InUse() })
+	known := make([]bool, len(log.Molds))
+	for _, m := range told(log, set) {
+		known[m] = true
+	}
+	w.forget(at.model, func(m int) bool { return known[m] })
 	fitted.takeOver(at.model)
 	fitted.notes = append(fitted.notes, w.notes(len(in.rows), len(of), all)...)
 
@@ -127,8 +131,8 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 }
 
 // forget gives up what is known of molds only to tell what the others say of them.
-// It is asked of the molds in use, which keep it, and else of a few, whose casts are
-// then walked again.
+// It is asked of the molds that are told of, which keep it, and else of a few, whose
+// casts are then walked again.
 func (w *far) forget(model *mixed.Model, keep func(m int) bool) {
 	if !w.last.alone {
 		return
