@@ -12,7 +12,6 @@ import (
 const (
 	shortRun    = 8 << 20   // bytes of all files of a log, up to which its run is short
 	memoryLimit = 940 << 20 // bytes of the process, from which memory is cleared at once: with the program itself less than 1 GiB
-	leastRoom   = 12        // where more is in use, a part in so many of it is left free
 	looks       = 100 * time.Millisecond
 )
 
@@ -40,7 +39,7 @@ func settleMemory(sources []ingest.Source) func() {
 			case <-done:
 				return
 			case <-tick.C:
-				if needed := inUse() * (leastRoom + 1) / leastRoom; needed > limit {
+				if needed := limitFor(inUse()); needed > limit {
 					limit = needed
 					debug.SetMemoryLimit(limit)
 				}
@@ -48,6 +47,12 @@ func settleMemory(sources []ingest.Source) func() {
 		}
 	}()
 	return func() { close(done) }
+}
+
+// limitFor is the limit for so many bytes in use: a twelfth of them stays free, and
+// beyond the usual limit so much more that clearing takes little of the time.
+func limitFor(used int64) int64 {
+	return max(memoryLimit, used+used/12+max(0, used-memoryLimit)/3)
 }
 
 // inUse is how many bytes were in use when memory was last cleared.
