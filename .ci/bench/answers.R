@@ -1,11 +1,15 @@
 # What a person would write in R for a log: law of walls, lives, waste, five
-# charts and a workbook. Rscript answers.R LOG OUT; LOG holds CSV files.
+# charts and a workbook. Rscript answers.R LOG OUT; LOG holds CSV files or workbooks.
 suppressPackageStartupMessages({
-  library(data.table); library(lme4); library(survival); library(ggplot2); library(openxlsx)
+  library(data.table); library(readxl); library(lme4); library(survival); library(ggplot2); library(openxlsx)
 })
 where <- commandArgs(TRUE)
 log <- where[1]; out <- where[2]
-read <- function(table, ...) rbindlist(lapply(list.files(log, paste0("^", table, ".*\\.csv$"), full.names = TRUE), fread, na.strings = "", ...))
+read <- function(table, select = NULL) rbindlist(lapply(list.files(log, paste0("^", table, ".*\\.(csv|xlsx)$"), full.names = TRUE), function(file) {
+  if (endsWith(file, ".csv")) return(fread(file, na.strings = "", select = select))
+  sheet <- as.data.table(suppressWarnings(read_excel(file, guess_max = 10000)))
+  if (is.null(select)) sheet else sheet[, ..select]
+}))
 number <- function(x) suppressWarnings(as.numeric(x)) # slips of the pen become NA
 
 casts <- read("casts", select = c("Mold", "Slip batch", "Dwell (min)", "Wall (mm)"))

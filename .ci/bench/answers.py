@@ -1,5 +1,6 @@
 """What a person would write in Python for a log: law of walls, lives, waste,
-five charts and a workbook. python3 answers.py LOG OUT; LOG holds CSV files."""
+five charts and a workbook. python3 answers.py LOG OUT; LOG holds CSV files
+or workbooks."""
 
 import glob
 import os
@@ -20,8 +21,9 @@ log, out = sys.argv[1:3]
 
 
 def read(table, **options):
-    files = sorted(glob.glob(os.path.join(log, table + "*.csv")))
-    return pd.concat([pd.read_csv(f, **options) for f in files], ignore_index=True)
+    files = sorted(glob.glob(os.path.join(log, table + "*.csv")) + glob.glob(os.path.join(log, table + "*.xlsx")))
+    read_one = lambda f: pd.read_csv(f, **options) if f.endswith(".csv") else pd.read_excel(f, **options)
+    return pd.concat([read_one(f) for f in files], ignore_index=True)
 
 
 def number(column):

@@ -27,10 +27,10 @@ func lookAt(ctx context.Context) machine {
 	if load, err := os.ReadFile("/proc/loadavg"); err == nil {
 		m.load = strings.Fields(string(load))[0]
 	}
-	const rVersions = `for (p in c("data.table", "lme4", "survival", "ggplot2", "openxlsx")) if (!requireNamespace(p, quietly = TRUE)) quit(status = 1)
-cat(R.version.string, paste(c("data.table", "lme4", "survival", "ggplot2", "openxlsx"), sapply(c("data.table", "lme4", "survival", "ggplot2", "openxlsx"), function(p) as.character(packageVersion(p)))), sep = ", ")`
+	const rVersions = `for (p in c("data.table", "readxl", "lme4", "survival", "ggplot2", "openxlsx")) if (!requireNamespace(p, quietly = TRUE)) quit(status = 1)
+cat(R.version.string, paste(c("data.table", "readxl", "lme4", "survival", "ggplot2", "openxlsx"), sapply(c("data.table", "readxl", "lme4", "survival", "ggplot2", "openxlsx"), function(p) as.character(packageVersion(p)))), sep = ", ")`
 	if m.r = versions(ctx, "Rscript", "-e", rVersions); m.r == "" {
-		m.missing = append(m.missing, "R with data.table, lme4, survival, ggplot2 and openxlsx")
+		m.missing = append(m.missing, "R with data.table, readxl, lme4, survival, ggplot2 and openxlsx")
 	}
 	const pythonVersions = `import sys, pandas, statsmodels, scipy, matplotlib, openpyxl, numpy
 print(", ".join(["Python " + sys.version.split()[0]] + [m.__name__ + " " + m.__version__ for m in (numpy, pandas, statsmodels, scipy, matplotlib, openpyxl)]))`

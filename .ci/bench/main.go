@@ -6,7 +6,7 @@
 //
 //	go run ./.ci/bench -o bench.md
 //
-// R needs data.table, lme4, survival, ggplot2 and openxlsx; Python needs pandas,
+// R needs data.table, readxl, lme4, survival, ggplot2 and openxlsx; Python needs pandas,
 // statsmodels, scipy, matplotlib and openpyxl. What is missing is left out, with
 // a word. Linux only, as peak memory is read in its unit.
 package main
@@ -33,6 +33,7 @@ type settings struct {
 	law       string
 	peersTo   int // casts of the largest log that R and Python are given
 	parquet   int // least casts of a log that is read as Parquet, too
+	workbooks int // most casts of a log that is read as workbooks, too
 	out       string
 	work      string
 	keep      bool
@@ -49,11 +50,12 @@ func main() {
 	flag.Uint64Var(&set.seed, "seed", 1, "seed of the logs")
 	flag.StringVar(&set.law, "law", "power", "law of the walls: power, which all programs fit, or filtration")
 	flag.IntVar(&set.parquet, "parquet", 100_000, "casts from which on our report reads the log as Parquet, too")
+	flag.IntVar(&set.workbooks, "workbooks", 100_000, "casts up to which all read the log as workbooks, too")
 	flag.IntVar(&set.peersTo, "peers-to", 1_000_000, "casts of the largest log that R and Python are given; more may not fit into memory")
 	flag.StringVar(&set.out, "o", "", "file for the page; standard output if empty")
 	flag.StringVar(&set.work, "work", "", "folder for logs and reports, 3 GB of room for 10 million casts; a temporary one if empty")
 	flag.BoolVar(&set.keep, "keep", false, "leave logs and reports in the folder")
-	only := flag.String("only", "", "programs to run, separated by commas: report, parquet, answers, r, python; all if empty")
+	only := flag.String("only", "", "programs to run, separated by commas: report, answers, r, python, report-parquet, and the first four with -xlsx behind; all if empty")
 	flag.Parse()
 	for n := max(*from, 100); n <= *to; n *= 10 {
 		set.sizes = append(set.sizes, n)
@@ -134,29 +136,29 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 	for turn := range repeats {
 		for i := range programs {
 			p := programs[(i+turn)%len(programs)]
-			log := logs.of(p)
-			if log == "" || p.gaveUp || p.peer && casts > set.peersTo {
+			if p.gaveUp || !p.reads(casts, set) {
 				continue
 			}
-			out := filepath.Join(work, "out-"+p.key)
+			log, key := logs[p.format], p.key()
+			out := filepath.Join(work, "out-"+key)
 			os.RemoveAll(out)
 			r := p.start(ctx, log, out)
 			if ctx.Err() != nil {
 				return s, ctx.Err()
 			}
-			say("%d casts, %s: %s", casts, p.name, r)
-			if best, done := s.runs[p.key]; !done || r.failed == "" && (best.failed != "" || r.wall < best.wall) {
+			say("%d casts, %s: %s", casts, p, r)
+			if best, done := s.runs[key]; !done || r.failed == "" && (best.failed != "" || r.wall < best.wall) {
 				r.peakMiB = max(r.peakMiB, best.peakMiB)
-				s.runs[p.key] = r
+				s.runs[key] = r
 			}
 			if r.failed != "" {
 				p.gaveUp = true // larger logs, and more turns, would not do better
 				continue
 			}
-			if s.answers[p.key], err = p.read(out); err != nil {
-				s.runs[p.key] = run{failed: "its answers cannot be read: " + err.Error()}
+			if s.answers[key], err = p.read(out); err != nil {
+				s.runs[key] = run{failed: "its answers cannot be read: " + err.Error()}
 			}
-			if p.key == "report" {
+			if key == "report" {
 				s.stages = stagesOf(out, r.wall)
 			}
 			if !set.keep {

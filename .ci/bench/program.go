@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -15,14 +16,53 @@ import (
 
 // program is one that is measured.
 type program struct {
-	key     string
-	name    string
-	format  string // of the log that it reads: csv or parquet
+	kind
 	limit   time.Duration
 	command func(log, out string) []string
 	read    func(out string) (answers, error)
-	peer    bool // R or Python
 	gaveUp  bool // failed or was stopped on a smaller log
+}
+
+// kind is a program and what it reads.
+type kind struct {
+	who    string // report, answers, r or python
+	format string // of the log that it reads: csv, parquet or xlsx
+}
+
+// kinds are all of them, in the order of the table.
+func kinds() []kind {
+	return []kind{
+		{"report", "csv"}, {"report", "parquet"}, {"answers", "csv"}, {"r", "csv"}, {"python", "csv"},
+		{"report", "xlsx"}, {"answers", "xlsx"}, {"r", "xlsx"}, {"python", "xlsx"},
+	}
+}
+
+// key names it among runs, and to the option -only: "r", "r-xlsx".
+func (k kind) key() string {
+	if k.format == "csv" {
+		return k.who
+	}
+	return k.who + "-" + k.format
+}
+
+func (k kind) peer() bool { return k.who == "r" || k.who == "python" }
+
+// reads reports whether it is given a log of so many casts.
+func (k kind) reads(casts int, set settings) bool {
+	switch {
+	case !set.wanted(k.key()), k.peer() && casts > set.peersTo:
+		return false
+	case k.format == "parquet":
+		return casts >= set.parquet
+	case k.format == "xlsx":
+		return casts <= set.workbooks
+	}
+	return true
+}
+
+func (k kind) String() string {
+	who := map[string]string{"report": "ours, the whole report", "answers": "ours, the same answers only", "r": "R", "python": "Python"}[k.who]
+	return who + ", " + map[string]string{"csv": "CSV", "parquet": "Parquet", "xlsx": "workbooks"}[k.format]
 }
 
 // run is what one run of a program took.
@@ -55,38 +95,38 @@ func build(ctx context.Context, work string) (binaries, error) {
 	return b, nil
 }
 
+// programsOf are those that can be run here.
 func programsOf(b binaries, m machine, set settings) []*program {
-	report := func(log, out string) []string { return []string{b.moldwright, "report", "-q", "-o", out, log} }
-	all := []*program{
-		{key: "report", name: "ours, the whole report, CSV", format: "csv", limit: set.oursLimit, command: report, read: reportAnswers},
-		{key: "parquet", name: "ours, the whole report, Parquet", format: "parquet", limit: set.oursLimit, command: report, read: reportAnswers},
-		{key: "answers", name: "ours, the same answers only, CSV", format: "csv", limit: set.oursLimit, read: plainAnswers,
-			command: func(log, out string) []string { return []string{b.answers, log, out} }},
-	}
-	if m.r != "" {
-		all = append(all, &program{key: "r", name: "R, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
-			command: func(log, out string) []string {
+	var all []*program
+	for _, k := range kinds() {
+		p := &program{kind: k, limit: set.limit, read: plainAnswers}
+		switch k.who {
+		case "report":
+			p.limit, p.read = set.oursLimit, reportAnswers
+			p.command = func(log, out string) []string { return []string{b.moldwright, "report", "-q", "-o", out, log} }
+		case "answers":
+			p.limit = set.oursLimit
+			p.command = func(log, out string) []string { return []string{b.answers, log, out} }
+		case "r":
+			p.command = func(log, out string) []string {
 				return []string{"Rscript", filepath.Join(".ci", "bench", "answers.R"), log, out}
-			}})
-	}
-	if m.python != "" {
-		all = append(all, &program{key: "python", name: "Python, CSV", peer: true, format: "csv", limit: set.limit, read: plainAnswers,
-			command: func(log, out string) []string {
+			}
+		case "python":
+			p.command = func(log, out string) []string {
 				return []string{m.interpreter, filepath.Join(".ci", "bench", "answers.py"), log, out}
-			}})
-	}
-	var chosen []*program
-	for _, p := range all {
-		if set.wanted(p.key) {
-			chosen = append(chosen, p)
+			}
 		}
+		if k.who == "r" && m.r == "" || k.who == "python" && m.python == "" {
+			continue
+		}
+		all = append(all, p)
 	}
-	return chosen
+	return all
 }
 
 // start runs the program once in a fresh process and waits for it.
 func (p *program) start(ctx context.Context, log, out string) run {
-	if p.peer {
+	if p.peer() {
 		if err := os.MkdirAll(out, 0o755); err != nil {
 			return run{failed: err.Error()}
 		}
@@ -145,8 +185,6 @@ func lastLine(said string, err error) string {
 // logs are the folders of one size's log, by format.
 type logs map[string]string
 
-func (l logs) of(p *program) string { return l[p.format] }
-
 func (l logs) remove() {
 	for _, dir := range l {
 		os.RemoveAll(dir)
@@ -160,8 +198,9 @@ func generate(ctx context.Context, set settings, b binaries, work string, casts 
 	if casts >= 1_000_000 {
 		parts = 4
 	}
-	for _, format := range []string{"csv", "parquet"} {
-		if format == "parquet" && (casts < set.parquet || !set.wanted("parquet")) {
+	for _, format := range []string{"csv", "parquet", "xlsx"} {
+		read := func(k kind) bool { return k.format == format && k.reads(casts, set) }
+		if !slices.ContainsFunc(kinds(), read) {
 			continue
 		}
 		dir := filepath.Join(work, fmt.Sprintf("log-%d-%s", casts, format))

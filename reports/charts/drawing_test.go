@@ -32,3 +32,13 @@ func TestAPanicOfAChartReachesWhoWaits(t *testing.T) {
 	require.Empty(t, d.Of(func(string, string) bool { return true }))
 	require.Panics(t, func() { _, _ = d.All() })
 }
+
+// TestChosenChartsAreThoseOfDraw draws two of the run plan's charts by name, in another
+// order, beside a name that no chart has.
+func TestChosenChartsAreThoseOfDraw(t *testing.T) {
+	all, err := DrawPlan(sample())
+	require.NoError(t, err)
+	chosen, err := DrawOnly(sample(), all[1].Name, "none", all[0].Name)
+	require.NoError(t, err)
+	require.Equal(t, all, chosen)
+}

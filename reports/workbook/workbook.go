@@ -53,10 +53,7 @@ func Write(w io.Writer, res pipeline.Result, pics Charts) error {
 }
 
 func write(w io.Writer, res pipeline.Result, pics Charts, lim limits) error {
-	return bind(w, book{res: res, pics: pics, limits: lim, home: summarySheet}, func(b *book) {
-		b.answers()
-		b.summary()
-	})
+	return writeAnswers(w, res, pics, lim, answers())
 }
 
 // bind makes a workbook of what fill writes into it, and writes it.
@@ -104,34 +101,6 @@ func (b *book) prepare() {
 		Creator: "Moldwright", LastModifiedBy: "Moldwright", Created: when, Modified: when, Language: "en-US",
 	}))
 	b.fail(b.file.SetAppProps(&excelize.AppProperties{Application: "Moldwright"}))
-}
-
-// answers writes one sheet a question, in the order in which a reader asks. A
-// sheet whose answer was not given stays away.
-func (b *book) answers() {
-	b.molds()
-	b.dwellGuide()
-	b.remaining()
-	b.runPlan()
-	b.daySheet()
-	b.runMix()
-	b.watchList()
-	b.hindcasts()
-	b.wallLaw()
-	b.pours()
-	b.balance()
-	b.waste()
-	b.moldCost()
-	b.mix()
-	b.moldMass()
-	b.overmix()
-	b.cutDepth()
-	b.budget()
-	b.lives()
-	b.castsUsed()
-	b.filesRead()
-	b.problems()
-	b.method()
 }
 
 // asOf is the day the report speaks of, NoDate where the inputs hold no date.
