@@ -34,7 +34,7 @@ func TestKnownRowsFollowTheLaw(t *testing.T) {
 	require.Empty(t, why)
 	f := fitted.best
 	require.Equal(t, filtrationLaw{}, f.law)
-	rows := knownRowsOf(in, []sort{{design: f.design}}, nil)
+	rows := knownRowsOf(f.law, in, []sort{{design: f.design}}, nil)
 	for i := range in.rows {
 		b := f.mode(in.rows[i].mold)
 		want, byBeta, byB := f.at(in.rows[i], f.model.Beta, b)

@@ -148,7 +148,7 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 		}
 		rows.Patterns, rows.Pattern = patternsOf(sorts), func(mold int) int { return int(of[mold]) }
 	}
-	known := knownRowsOf(in, sorts, of)
+	known := knownRowsOf(l, in, sorts, of)
 	picked := make([]float64, len(d.columns))
 	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
 		if i >= n {

@@ -1,18 +1,16 @@
 package wall
 
-import "math"
-
 // knownRows are rows in the columns of a design, worked out once for the many times
 // that a fit asks for them.
 type knownRows struct {
 	x          []float64 // of all rows, one behind the other
 	at         []int     // where a row's columns begin in x, and behind all where the last end
 	logT       []float64 // log of min
-	dwell, age []float64 // min, casts
+	dwell, age []float64 // see dwellIn; casts
 }
 
-// add takes a row in.
-func (k *knownRows) add(d *design, r *row) {
+// add takes a row in for a law.
+func (k *knownRows) add(l law, d *design, r *row) {
 	if len(k.at) == 0 {
 		k.at = append(k.at, 0)
 	}
@@ -20,7 +18,7 @@ func (k *knownRows) add(d *design, r *row) {
 		k.x = append(k.x, d.columns[j].at(r))
 	}
 	k.at = append(k.at, len(k.x))
-	k.logT, k.dwell, k.age = append(k.logT, r.logT), append(k.dwell, math.Exp(r.logT)), append(k.age, r.age)
+	k.logT, k.dwell, k.age = append(k.logT, r.logT), append(k.dwell, dwellIn(l, r.logT)), append(k.age, r.age)
 }
 
 // forget empties it.
@@ -42,7 +40,7 @@ func (k *knownRows) logWall(l law, d *design, i int, beta, b, byBeta, byB []floa
 
 // knownRowsOf are all rows, each in the columns of its mold's sort, of being the
 // place of the sort by mold; where it is nil they are all of the first sort.
-func knownRowsOf(in inputs, sorts []sort, of []int32) *knownRows {
+func knownRowsOf(l law, in inputs, sorts []sort, of []int32) *knownRows {
 	n, widest := len(in.rows), 0
 	for _, s := range sorts {
 		widest = max(widest, len(s.design.columns))
@@ -54,7 +52,7 @@ func knownRowsOf(in inputs, sorts []sort, of []int32) *knownRows {
 		if of != nil {
 			s = &sorts[of[in.rows[i].mold]]
 		}
-		k.add(&s.design, &in.rows[i])
+		k.add(l, &s.design, &in.rows[i])
 	}
 	return k
 }

@@ -17,8 +17,8 @@ type law interface {
 	// fixed are the parts of a wall that the fixed effects make, x being the row's
 	// columns of the design.
 	fixed(d *design, x []float64, logT float64, beta []float64) parts
-	// whole is the log of the wall in mm after a dwell in min, at an age in casts,
-	// with the mold's effects; byLevel and byWear are its derivatives by the parts.
+	// whole is the log of the wall in mm after a dwell in min, see dwellIn, at an age
+	// in casts, with the mold's effects; byLevel and byWear are its derivatives by the parts.
 	whole(d *design, p parts, dwell, age float64, b []float64) (logWall, byLevel, byWear float64)
 	// fit estimates the effects and variances on the log scale, by one criterion or
 	// several of the same rows, in turn.
@@ -77,10 +77,19 @@ type parts struct{ level, wear float64 }
 // the derivatives by them.
 func logWallBy(l law, d *design, r *row, beta, b, byBeta, byB []float64) float64 {
 	d.fillX(r, byBeta)
-	value, byLevel, byWear := l.whole(d, l.fixed(d, byBeta, r.logT, beta), math.Exp(r.logT), r.age, b)
+	value, byLevel, byWear := l.whole(d, l.fixed(d, byBeta, r.logT, beta), dwellIn(l, r.logT), r.age, b)
 	d.derive(byBeta, byLevel, byWear)
 	d.deriveB(byB, byLevel, byWear, r.age)
 	return value
+}
+
+// dwellIn is the dwell in min for a law that asks for it, and 0 for one that does
+// not: it is an exponential, for each of millions of casts.
+func dwellIn(l law, logT float64) float64 {
+	if linear(l) {
+		return 0
+	}
+	return math.Exp(logT)
 }
 
 // derive turns a row's columns into derivatives by their effects.

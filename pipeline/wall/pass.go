@@ -146,7 +146,7 @@ func (k *walker) lookUp(d *design, beta []float64) {
 	k.known.forget()
 	k.parts = k.parts[:0]
 	for i := range k.casts.rows {
-		k.known.add(d, &k.casts.rows[i])
+		k.known.add(k.law, d, &k.casts.rows[i])
 		k.parts = append(k.parts, k.law.fixed(d, k.known.columns(i), k.known.logT[i], beta))
 	}
 }
