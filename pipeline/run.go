@@ -70,6 +70,8 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
 		}},
 		{name: "planning runs", run: func() {
+			// From here on the casts are asked for in the log, their places and readings alone in the table.
+			res.Studio.Casts.GiveUp("date", "time", "mold", "slip", "dwell", "wall_basis", "mold_mass", "result", "age", "form")
 			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
 			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},
