@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"moldwright/pipeline/advice"
@@ -36,6 +37,9 @@ func Run(ctx context.Context, sources []ingest.Source, set Settings, progress fu
 		return Result{}, err
 	}
 	res.Reading, res.Studio, res.Problems = read.Reading, read.Studio, read.Problems
+	for i := range res.Problems { // what a cell held is a piece of its file, which would stay whole in memory for it
+		res.Problems[i].Value = strings.Clone(res.Problems[i].Value)
+	}
 	// No answer rests on these, and the texts among them are a fifth of a large log.
 	res.Studio.Casts.GiveUp("cast", "fault", "note", "demold", "room_temperature", "room_humidity")
 	return res, answer(ctx, &res, clock)
