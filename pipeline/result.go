@@ -17,7 +17,7 @@ import (
 type Result struct {
 	Settings Settings
 	Reading  ingest.Reading // what was read, from where, and how many rows
-	Studio   tables.Studio
+	Studio   tables.Studio  // as read; of the casts only places and walls, which Log does not hold
 	Log      history.Log
 	Wall     wall.Answer
 	Life     life.Answer

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"moldwright/pipeline/advice"
@@ -36,6 +37,11 @@ func Run(ctx context.Context, sources []ingest.Source, set Settings, progress fu
 		return Result{}, err
 	}
 	res.Reading, res.Studio, res.Problems = read.Reading, read.Studio, read.Problems
+	for i := range res.Problems { // what a cell held is a piece of its file, which would stay whole in memory for it
+		res.Problems[i].Value = strings.Clone(res.Problems[i].Value)
+	}
+	// No answer rests on these, and the texts among them are a fifth of a large log.
+	res.Studio.Casts.GiveUp("cast", "fault", "note", "demold", "room_temperature", "room_humidity")
 	return res, answer(ctx, &res, clock)
 }
 
@@ -68,6 +74,8 @@ func answer(ctx context.Context, res *Result, clock stopwatch) error {
 			res.Plaster.MoldCosts = plaster.WithLives(res.Plaster.MoldCosts, res.Log, res.Life.Remaining)
 		}},
 		{name: "planning runs", run: func() {
+			// From here on the casts are asked for in the log, their places and readings alone in the table.
+			res.Studio.Casts.GiveUp("date", "time", "mold", "slip", "dwell", "wall_basis", "mold_mass", "result", "age", "form")
 			in := plan.Input{Studio: res.Studio, Log: res.Log, Wall: res.Wall, Life: res.Life, Plaster: res.Plaster, Lives: set.Life}
 			res.Plan = plan.Run(in, set.Plan, set.Seed)
 		}},

@@ -54,7 +54,7 @@ func demo(ctx context.Context, out string, opts runOptions, term terminal) error
 	if err != nil {
 		return fail(exitNothing, err)
 	}
-	settleMemory(sources)
+	defer settleMemory(sources)()
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)

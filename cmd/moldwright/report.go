@@ -70,7 +70,7 @@ func produce(ctx context.Context, out string, paths []string, set pipeline.Setti
 	if err := outdir.Check(out, p.kind); err != nil { // before the work, not after it
 		return fail(exitNotWritten, err)
 	}
-	settleMemory(sources)
+	defer settleMemory(sources)()
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)

@@ -227,6 +227,8 @@ func (b *block) register(file, sheet string) tables.Block {
 			bc.Header = b.sheet.Cell(0, col.at) // without the unit that the file states
 		}
 		if bc.Header != "" || bc.Column != "" {
+			// The header's bytes are the file's, which would stay whole in memory for them.
+			bc.Header, bc.Unit = strings.Clone(bc.Header), strings.Clone(bc.Unit)
 			out.Columns = append(out.Columns, bc)
 		}
 	}

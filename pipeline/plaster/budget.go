@@ -3,7 +3,6 @@ package plaster
 import (
 	"hash/fnv"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"moldwright/pipeline/tables"
@@ -34,10 +33,10 @@ type outlook struct {
 }
 
 // rngFor draws for one subject; each has a stream of its own, by its name.
-func (b book) rngFor(subject string) *rand.Rand {
+func (b book) rngFor(subject string) lots {
 	h := fnv.New64a()
 	h.Write([]byte(subject))
-	return rand.New(rand.NewPCG(b.set.Seed, h.Sum64()))
+	return newLots(b.set.Seed, h.Sum64())
 }
 
 // recentPours is how many of its latest pours a class's plaster per pour is drawn from.
@@ -134,7 +133,7 @@ func (b book) drawClass(c int, class classPours, model pourModel, fitted bool) (
 	for i := range d.kg {
 		n := class.planned
 		if !isPlanned {
-			n = model.draw(c, rng)
+			n = model.draw(c, rng.Rand)
 		}
 		d.pours[i] = n
 		drawn, times := from.draw(n, rng)

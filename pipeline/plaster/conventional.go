@@ -195,7 +195,7 @@ func (b book) conventionalChange(o outlook, c conventional) change {
 	}
 	for _, kg := range o.total.kg {
 		perCast := func(m moldKg, life lifetime.Fit) float64 {
-			return m.kg * math.Exp(m.logSE*rng.NormFloat64()) / meanLife(life.Draw(rng))
+			return m.kg * math.Exp(m.logSE*rng.NormFloat64()) / meanLife(life.Draw(rng.Rand))
 		}
 		saved := c.castsTerm * (perCast(c.splitKg, c.splitLife) - perCast(c.otherKg, c.otherLife))
 		out.savedKg = append(out.savedKg, min(saved, kg))

@@ -244,8 +244,9 @@ func (s spread) unseen() distuv.LogNormal {
 // meanOf is the mean of the form of that name and its variance; without pours
 // of it, or where none is given, that of a form not seen.
 func (s spread) meanOf(name string) (mean, variance float64) {
+	folded := fold(name)
 	for _, f := range s.forms {
-		if fold(f.name) == fold(name) && f.name != notGiven {
+		if (f.name == name || fold(f.name) == folded) && f.name != notGiven {
 			return s.leaning(f)
 		}
 	}
@@ -254,13 +255,18 @@ func (s spread) meanOf(name string) (mean, variance float64) {
 
 func groupsOf(all []estimate, key func(estimate) string) []formSpread {
 	var forms []formSpread
+	numbered, known := numbers{}, map[string]int32{} // by name as written
 	for _, e := range all {
-		i := slices.IndexFunc(forms, func(f formSpread) bool { return fold(f.name) == fold(key(e)) })
-		if i < 0 {
-			forms = append(forms, formSpread{name: key(e)})
-			i = len(forms) - 1
+		name := key(e)
+		i, met := known[name]
+		if !met {
+			i = numbered.of(name)
+			known[name] = i
 		}
-		forms[i].members = append(forms[i].members, e)
+		if int(i) > len(forms) {
+			forms = append(forms, formSpread{name: name})
+		}
+		forms[i-1].members = append(forms[i-1].members, e)
 	}
 	slices.SortFunc(forms, func(a, b formSpread) int { return cmp.Compare(fold(a.name), fold(b.name)) })
 	return forms

@@ -80,7 +80,7 @@ func TestAClassWithFewTermsLeansOnAll(t *testing.T) {
 }
 
 func TestTheUrnIsPolyas(t *testing.T) {
-	rng := rand.New(rand.NewPCG(4, 4))
+	rng := newLots(4, 4)
 	u := urn{own: 3, all: 2}
 	pours := []int{0, 0, 0, 0, 1}
 	const n = 40000

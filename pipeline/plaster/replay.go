@@ -3,7 +3,6 @@ package plaster
 import (
 	"cmp"
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 
@@ -157,7 +156,7 @@ const (
 // sumWithInterval is a sum and its 80 % interval as such sums scatter: by
 // resampling (Efron 1979, Ann. Stat. 7; from memory), for many by √n times their
 // scatter. One term alone has no interval.
-func sumWithInterval(xs []float64, rng *rand.Rand) (sum, low, high float64) {
+func sumWithInterval(xs []float64, rng lots) (sum, low, high float64) {
 	for _, x := range xs {
 		sum += x
 	}
@@ -175,9 +174,11 @@ func sumWithInterval(xs []float64, rng *rand.Rand) (sum, low, high float64) {
 	}
 	sums := make([]float64, resamples)
 	for i := range sums {
+		sum := 0.0
 		for range n {
-			sums[i] += xs[rng.IntN(n)]
+			sum += xs[rng.below(n)]
 		}
+		sums[i] = sum
 	}
 	q := quantiles(sums)
 	return sum, q[0], q[2]

@@ -116,7 +116,7 @@ func TestChanceOfAShortPourGivenWhatTheLogSays(t *testing.T) {
 }
 
 func TestSumsAndTheirIntervals(t *testing.T) {
-	rng := rand.New(rand.NewPCG(1, 9))
+	rng := newLots(1, 9)
 	var few, many []float64
 	for i := range 900 {
 		x := 3 + 2*rng.NormFloat64()

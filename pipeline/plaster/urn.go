@@ -1,7 +1,5 @@
 package plaster
 
-import "math/rand/v2"
-
 // urn draws pours like those of a class, which lean on all pours. The first
 // draw is one of the class's own n with chance n/(n + urnLean), else any; each
 // next one is any drawn before with chance k/(n + urnLean + k). That is Pólya's
@@ -24,20 +22,20 @@ const (
 
 // draw draws n pours and gives their slots, and how many each stands for. They are
 // good until the next draw. There are none where the urn has no pour.
-func (u *urn) draw(n float64, rng *rand.Rand) (slots []int32, times float64) {
+func (u *urn) draw(n float64, rng lots) (slots []int32, times float64) {
 	if u.all == 0 || !(n > 0) {
 		return nil, 0
 	}
 	draws := int(min(n, mostDrawn))
 	drawn := u.drawn[:0]
 	for range draws {
-		at := int(rng.Float64() * float64(u.own+urnLean+len(drawn)))
+		at := int(rng.share() * float64(u.own+urnLean+len(drawn)))
 		var slot int32
 		switch behind := at - u.own; {
 		case behind < 0:
 			slot = int32(at)
 		case behind < urnLean:
-			slot = int32(u.own + rng.IntN(u.all))
+			slot = int32(u.own + rng.below(u.all))
 		default:
 			slot = drawn[min(behind-urnLean, len(drawn)-1)]
 		}

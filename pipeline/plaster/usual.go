@@ -2,7 +2,6 @@ package plaster
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -74,13 +73,13 @@ func (u *usualShares) limits(n int, tail float64) (low, high float64) {
 
 // deal deals n pours so many times. The deals depend on n and the pours alone.
 func (u *usualShares) deal(n int) []float64 {
-	rng := rand.New(rand.NewPCG(uint64(n), 0x706f757273))
+	rng := newLots(uint64(n), 0x706f757273)
 	hand := slices.Clone(u.pours)
 	shares := make([]float64, deals)
 	for d := range shares {
 		var waste, plaster float64
 		for i := range n {
-			j := i + rng.IntN(len(hand)-i)
+			j := i + rng.below(len(hand)-i)
 			hand[i], hand[j] = hand[j], hand[i]
 			waste += hand[i].waste
 			plaster += hand[i].plaster

@@ -47,15 +47,19 @@ func (s site) containedMM3() float64 { return s.wall.area() * (s.top() + s.cover
 // measured height: the sections integrated over height. Below the lowest
 // measured height the section is taken as it is there.
 func (s site) modelMM3(integrate func(xs, ys []float64) (float64, error)) (float64, error) {
-	sections := s.sections()
+	return s.modelOf(s.sections(nil), integrate)
+}
+
+// modelOf is modelMM3 of these sections.
+func (s site) modelOf(sections []float64, integrate func(xs, ys []float64) (float64, error)) (float64, error) {
 	body, err := integrate(s.heights, sections)
 	return body + s.heights[0]*sections[0], err
 }
 
-func (s site) sections() []float64 {
-	out := make([]float64, len(s.gaps))
-	for i, g := range s.gaps {
-		out[i] = s.wall.section(g)
+// sections appends the model's sections at the heights, mm².
+func (s site) sections(out []float64) []float64 {
+	for _, g := range s.gaps {
+		out = append(out, s.wall.section(g))
 	}
 	return out
 }
@@ -64,7 +68,7 @@ func (s site) sections() []float64 {
 // difference between carrying on upright, as modelMM3 does, and carrying on at
 // the slope of the lowest two heights.
 func (s site) footSE() float64 {
-	a, h := s.sections(), s.heights
+	a, h := s.sections(nil), s.heights
 	slope := (a[1] - a[0]) / (h[1] - h[0])
 	return math.Abs(slope) * h[0] * h[0] / 2
 }
@@ -89,25 +93,24 @@ func (s site) readings(errorMM float64) (values, se []float64) {
 	return values, se
 }
 
-// with is the site as it would be with other readings, in the order of readings.
-func (s site) with(values []float64) site {
+// set makes the site, which must not share its gaps, one with other readings, in the
+// order of readings.
+func (s *site) set(values []float64) {
 	take := func(n int) []float64 {
 		part := values[:n]
 		values = values[n:]
 		return part
 	}
-	out := site{wall: s.wall}
-	out.wall.length = take(1)[0]
-	out.wall.width = out.wall.length
-	out.cover = take(1)[0]
+	s.wall.length = take(1)[0]
+	s.wall.width = s.wall.length
+	s.cover = take(1)[0]
 	if !s.wall.round {
-		out.wall.width = take(1)[0]
+		s.wall.width = take(1)[0]
 	}
-	out.heights = take(len(s.heights))
-	for _, g := range s.gaps {
-		out.gaps = append(out.gaps, take(len(g)))
+	s.heights = take(len(s.heights))
+	for i, g := range s.gaps {
+		s.gaps[i] = take(len(g))
 	}
-	return out
 }
 
 // volume is the needed volume: contained less the model's. modelL is the
@@ -147,11 +150,14 @@ func (s site) volume(modelL, errorMM float64) (filling, *trouble) {
 // Simpson's rule, which moved heights would no longer allow.
 func (s site) carried(errorMM, a, b float64) float64 {
 	values, se := s.readings(errorMM)
+	moved := s
+	moved.gaps = slices.Clone(s.gaps)
+	sections := make([]float64, 0, len(s.gaps))
 	return quad.Propagate(func(v []float64) float64 {
-		moved := s.with(v)
+		moved.set(v)
 		total := a * moved.containedMM3()
 		if b != 0 {
-			model, err := moved.modelMM3(quad.Monotone)
+			model, err := moved.modelOf(moved.sections(sections[:0]), quad.Monotone)
 			if err != nil {
 				return math.NaN() // heights are further apart than the steps of Propagate
 			}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -169,7 +170,9 @@ func simulatedSD(t *testing.T, s site, errorMM float64) float64 {
 		for i := range at {
 			v[i] = at[i] + se[i]*r.NormFloat64()
 		}
-		moved := s.with(v)
+		moved := s
+		moved.gaps = slices.Clone(s.gaps)
+		moved.set(v)
 		model, err := moved.modelMM3(quad.Integrate)
 		require.NoError(t, err)
 		x := (moved.containedMM3() - model) * litersPerCubicMM

@@ -56,8 +56,11 @@ func (d design) byForm(in inputs) (out design, ok bool) {
 	out = d
 	out.columns = nil
 	for _, c := range d.columns {
-		forms := in.formsWithSlope(c)
-		if !c.ages || len(forms) < 2 {
+		var forms []string
+		if c.ages {
+			forms = in.formsWithSlope(c)
+		}
+		if len(forms) < 2 {
 			out.columns = append(out.columns, c)
 			continue
 		}

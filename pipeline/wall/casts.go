@@ -1,13 +1,14 @@
 package wall
 
 // moldCasts are the usable casts of one mold, oldest first, with their weights.
-// All slices have one length.
+// All slices but the last have one length.
 type moldCasts struct {
 	rows    []row
 	slipOf  []string // batch, as logged or as the form's nearest cast's; "" where unknown
-	counts  []int    // readings behind the wall
+	counts  []int    // readings behind the wall, 1 where their number says nothing
 	reading []float64
 	robust  []float64
+	odd     []int32 // of a large log, those of which a reading was left out
 }
 
 // casts are those of mold m of the log. They are read only.
@@ -17,7 +18,8 @@ func (p *Posterior) casts(m int) moldCasts {
 		return c
 	}
 	from, to := p.in.first[m], p.in.first[m+1]
-	return moldCasts{p.in.rows[from:to], p.in.slipOf[from:to], p.in.counts[from:to], p.weights.reading[from:to], p.weights.robust[from:to]}
+	return moldCasts{rows: p.in.rows[from:to], slipOf: p.in.slipOf[from:to], counts: p.in.counts[from:to],
+		reading: p.weights.reading[from:to], robust: p.weights.robust[from:to]}
 }
 
 // castsAndResiduals are the casts of mold m and their residuals, on which the
@@ -51,8 +53,8 @@ func (p *Posterior) residuals(m int, rows []row) []float64 {
 	beta, b := pick(p.fit.model.Beta), p.fit.mode(m)
 	byBeta, byB := make([]float64, len(beta)), make([]float64, len(b))
 	res := make([]float64, len(rows))
-	for i, r := range rows {
-		res[i] = r.logWall - p.fit.law.logWall(d, r, beta, b, byBeta, byB)
+	for i := range rows {
+		res[i] = rows[i].logWall - logWallBy(p.fit.law, &d, &rows[i], beta, b, byBeta, byB)
 	}
 	return res
 }

@@ -50,15 +50,23 @@ func (p *Posterior) middleAge(form string) int {
 // curve's age, wetness and slip by the fixed effects, so that points and curve
 // are of one kind: what is left between them is the mold and the single cast.
 func (p *Posterior) bringCasts(c *Curve) {
-	beta, none := p.fit.model.Beta, make([]float64, p.fit.design.randoms())
-	for _, r := range p.in.rows {
+	none, byB := make([]float64, p.fit.design.randoms()), make([]float64, p.fit.design.randoms())
+	sorts := map[string]sort{} // by kind
+	for i := range p.in.rows {
+		r := &p.in.rows[i]
 		if r.form != c.Form {
 			continue
 		}
+		s, met := sorts[r.kind]
+		if !met {
+			s = p.fit.design.sortOf(c.Form, r.kind)
+			sorts[r.kind] = s
+		}
 		at := p.at(-1, c.Form, r.kind, 1, float64(c.AgeCasts))
 		at.logT = r.logT
-		there, _, _ := p.fit.at(at, beta, none)
-		here, _, _ := p.fit.at(r, beta, none)
+		beta, x := s.picked(p.fit.model.Beta, nil), make([]float64, len(s.columns))
+		there := logWallBy(p.fit.law, &s.design, &at, beta, none, x, byB)
+		here := logWallBy(p.fit.law, &s.design, r, beta, none, x, byB)
 		shift := there - here
 		c.CastDwellMin = append(c.CastDwellMin, math.Exp(r.logT))
 		c.CastWallMM = append(c.CastWallMM, math.Exp(r.logWall+shift))
@@ -106,9 +114,11 @@ func compareBool(a, b bool) int {
 func fitPath(path *Path, p *Posterior, m int, mold history.Mold, dwell float64) {
 	from, to := path.AgeCasts[0], float64(mold.Age)
 	t95 := p.quantile(0.975)
+	of := p.predictor(m)
 	for i := range curvePoints {
 		age := from + (to-from)*float64(i)/(curvePoints-1)
-		mean, variance := p.logWall(p.at(m, orUnknown(mold.Form), mold.Kind, dwell, age))
+		r := p.at(m, orUnknown(mold.Form), mold.Kind, dwell, age)
+		mean, variance := of.logWall(&r)
 		half := t95 * math.Sqrt(variance)
 		path.FitAge = append(path.FitAge, age)
 		path.FitRate = append(path.FitRate, math.Exp(2*mean)/dwell)

@@ -150,9 +150,9 @@ func indicator(b bool) float64 {
 }
 
 // fillX writes the row's values of the columns.
-func (d design) fillX(r row, x []float64) {
+func (d *design) fillX(r *row, x []float64) {
 	for j := range d.columns {
-		x[j] = d.columns[j].at(&r)
+		x[j] = d.columns[j].at(r)
 	}
 }
 
@@ -168,7 +168,7 @@ func (d design) randoms() int {
 }
 
 // fillZ writes the row's part in the mold's effects: its level, and its wear by age.
-func (d design) fillZ(r row, z []float64) {
+func (d *design) fillZ(r *row, z []float64) {
 	clear(z)
 	if d.pooled {
 		z[0] = 1

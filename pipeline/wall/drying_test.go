@@ -27,19 +27,19 @@ func TestLowest(t *testing.T) {
 }
 
 // The rows of a fit give what the law gives.
-func TestSeriesRowsFollowTheLaw(t *testing.T) {
+func TestKnownRowsFollowTheLaw(t *testing.T) {
 	log, studio := demoLog(t)
 	in := gather(log, studio)
 	fitted, why := learn(in, Defaults())
 	require.Empty(t, why)
 	f := fitted.best
 	require.Equal(t, filtrationLaw{}, f.law)
-	rows := seriesRowsOf(in, f.design)
+	rows := knownRowsOf(f.law, in, []sort{{design: f.design}}, nil)
 	for i := range in.rows {
 		b := f.mode(in.rows[i].mold)
 		want, byBeta, byB := f.at(in.rows[i], f.model.Beta, b)
 		gotBeta, gotB := make([]float64, len(byBeta)), make([]float64, len(byB))
-		require.Equal(t, want, rows.logWall(i, f.model.Beta, b, gotBeta, gotB))
+		require.Equal(t, want, rows.logWall(f.law, &f.design, i, f.model.Beta, b, gotBeta, gotB))
 		require.InDeltaSlice(t, byBeta, gotBeta, 1e-15)
 		require.InDeltaSlice(t, byB, gotB, 1e-15)
 	}

@@ -24,6 +24,8 @@ type far struct {
 	alike      float64 // that of a fit in which molds do not differ
 	resistance float64 // see resistanceScale
 
+	last stand // about which the law is taken in the fit
+
 	sorts  []sort
 	sortOf []int32 // by mold; −1 where its form or kind was not among those learned from
 }
@@ -64,7 +66,7 @@ func (w *far) sortMolds(learned []row) {
 // rows fills in the usable casts of mold m but for their weights, and forgets
 // what was there.
 func (w *far) rows(m int, c *moldCasts) {
-	c.rows, c.slipOf, c.counts = c.rows[:0], c.slipOf[:0], c.counts[:0]
+	c.rows, c.slipOf, c.counts, c.odd = c.rows[:0], c.slipOf[:0], c.counts[:0], c.odd[:0]
 	log := w.in.log
 	mold := log.Molds[m]
 	form := orUnknown(mold.Form)
@@ -96,9 +98,16 @@ func (w *far) rows(m int, c *moldCasts) {
 		} else {
 			c.slipOf = append(c.slipOf, "")
 		}
-		readings = w.lists(int(cast.Row), readings[:0])
-		shift, n, _ := w.in.readings.shift(readings)
-		r.logWall += shift
+		n := 1
+		if w.in.readings.variance > 0 { // else the number of readings says nothing
+			var shift float64
+			var odd bool
+			readings = w.lists(int(cast.Row), readings[:0])
+			if shift, n, odd = w.in.readings.shift(readings); odd {
+				c.odd = append(c.odd, int32(i))
+			}
+			r.logWall += shift
+		}
 		c.rows, c.counts = append(c.rows, r), append(c.counts, n)
 	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"moldwright/fixtures/invented"
 
+	"moldwright/pipeline/history"
 	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/tables"
 )
@@ -187,4 +188,23 @@ func TestALargeLogIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	require.Less(t, len(one.Used), 600)
 	require.Len(t, one.Problems, 8, "seven, and how many more there are")
 	require.Greater(t, one.Casts, 3000)
+}
+
+// What of the molds is given up after the fit of a large log comes back as it was.
+func TestMoldsGivenUpAreWalkedAgain(t *testing.T) {
+	log, studio := invented.Log(8000, 2)
+	set := Defaults()
+	set.Learn = 400
+	p := Run(log, studio, set).Posterior
+	require.True(t, p.far.last.alone)
+	tracks := func() (out []Track) {
+		for m := range log.Molds {
+			out = append(out, p.Track(m))
+		}
+		return out
+	}
+	before := tracks()
+	require.True(t, slices.ContainsFunc(log.Molds, func(m history.Mold) bool { return m.InUse() }))
+	p.far.forget(p.fit.model, func(int) bool { return false })
+	require.Equal(t, before, tracks())
 }

@@ -43,44 +43,29 @@ func (filtrationLaw) resistances(d design, r row, beta, b []float64) (logA, mold
 	return logA, mold
 }
 
-// logWall by the law; with s = √(b² + 4at), ∂log L/∂log a = −a·L/s and
-// ∂log L/∂b = −1/s.
-func (l filtrationLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
-	var logA, mold float64
-	for j := range d.columns {
-		c := &d.columns[j]
-		x := c.at(&r)
-		byBeta[j] = x
-		if c.ages {
-			mold += x * beta[j]
-		} else {
-			logA += x * beta[j]
-		}
-	}
-	if d.pooled {
-		logA += b[0]
-	}
-	if d.slopes {
-		mold += b[1] * r.age
-	}
-	a := math.Exp(logA)
-	wall, s := seriesWall(a, mold, math.Exp(r.logT))
-	byLogA, byMold := -a*wall/s, -1/s
-	for j := range d.columns {
+func (filtrationLaw) fixed(d *design, x []float64, _ float64, beta []float64) (p parts) {
+	for j, v := range x {
 		if d.columns[j].ages {
-			byBeta[j] *= byMold
+			p.wear += v * beta[j]
 		} else {
-			byBeta[j] *= byLogA
+			p.level += v * beta[j]
 		}
 	}
-	clear(byB)
+	return p
+}
+
+// whole by the law; with s = √(b² + 4at), ∂log L/∂log a = −a·L/s and
+// ∂log L/∂b = −1/s.
+func (filtrationLaw) whole(d *design, p parts, dwell, age float64, b []float64) (logWall, byLevel, byWear float64) {
 	if d.pooled {
-		byB[0] = byLogA
+		p.level += b[0]
 	}
 	if d.slopes {
-		byB[1] = byMold * r.age
+		p.wear += b[1] * age
 	}
-	return math.Log(wall)
+	a := math.Exp(p.level)
+	wall, s := seriesWall(a, p.wear, dwell)
+	return math.Log(wall), -a * wall / s, -1 / s
 }
 
 // seriesWall is the wall in mm after t min at cake resistance a (min/mm²) and
@@ -155,27 +140,26 @@ func (l filtrationLaw) curve(in inputs, d design, weights []float64, priors []ps
 		byBeta[p.column] = p.x
 		return p.x * beta[p.column]
 	}
+	sorts, of := []sort{{design: d}}, []int32(nil)
 	if in.lean && d.sorted() {
-		sorts, of := d.sorts(in.log)
+		sorts, of = d.sorts(in.log)
 		if in.part {
 			rows.Settled = 1e-5 // what it tells is far less certain
 		}
 		rows.Patterns, rows.Pattern = patternsOf(sorts), func(mold int) int { return int(of[mold]) }
-		picked := make([]float64, len(d.columns))
-		return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
-			if i >= n {
-				return belief(i, beta, byBeta, byB)
-			}
-			s := &sorts[of[in.rows[i].mold]]
-			return l.logWall(s.design, in.rows[i], s.picked(beta, picked), b, byBeta, byB)
-		}
 	}
-	known := seriesRowsOf(in, d)
+	known := knownRowsOf(l, in, sorts, of)
+	picked := make([]float64, len(d.columns))
 	return rows, func(i int, beta, b, byBeta, byB []float64) float64 {
-		if i < n {
-			return known.logWall(i, beta, b, byBeta, byB)
+		if i >= n {
+			return belief(i, beta, byBeta, byB)
 		}
-		return belief(i, beta, byBeta, byB)
+		s := &sorts[0]
+		if of != nil {
+			s = &sorts[of[in.rows[i].mold]]
+			beta = s.picked(beta, picked)
+		}
+		return known.logWall(l, &s.design, i, beta, b, byBeta, byB)
 	}
 }
 

@@ -267,7 +267,7 @@ func (f fit) exponent() (m, se float64) {
 // at is the law's log wall of a row at given effects, with the derivatives.
 func (f fit) at(r row, beta, b []float64) (logWall float64, byBeta, byB []float64) {
 	byBeta, byB = make([]float64, len(beta)), make([]float64, len(b))
-	logWall = f.law.logWall(f.design, r, beta, b, byBeta, byB)
+	logWall = logWallBy(f.law, &f.design, &r, beta, b, byBeta, byB)
 	return logWall, byBeta, byB
 }
 
@@ -291,8 +291,8 @@ func leftOutError(in inputs, f fit) float64 {
 		if err != nil {
 			continue // the only mold of its form says nothing about another
 		}
-		for _, r := range rows {
-			e := r.logWall - f.law.logWall(f.design, r, beta, none, byBeta, byB)
+		for i := range rows {
+			e := rows[i].logWall - logWallBy(f.law, &f.design, &rows[i], beta, none, byBeta, byB)
 			sum += e * e
 			n++
 		}
@@ -323,8 +323,8 @@ func (f fit) residuals(in inputs) []float64 {
 			beta = known.picked(f.model.Beta, beta[:0:0])
 		}
 		for i := from; i < to; i++ {
-			r := in.rows[i]
-			res[i] = r.logWall - f.law.logWall(known.design, r, beta, mode, byBeta[:len(beta)], byB)
+			r := &in.rows[i]
+			res[i] = r.logWall - logWallBy(f.law, &known.design, r, beta, mode, byBeta[:len(beta)], byB)
 		}
 	}
 	return res

@@ -14,9 +14,12 @@ type law interface {
 	name() string
 	// extend adds the law's own columns to a design.
 	extend(d design) design
-	// logWall is the log of the wall in mm of a row at given effects; it writes
-	// the derivatives by them.
-	logWall(d design, r row, beta, b, byBeta, byB []float64) float64
+	// fixed are the parts of a wall that the fixed effects make, x being the row's
+	// columns of the design.
+	fixed(d *design, x []float64, logT float64, beta []float64) parts
+	// whole is the log of the wall in mm after a dwell in min, see dwellIn, at an age
+	// in casts, with the mold's effects; byLevel and byWear are its derivatives by the parts.
+	whole(d *design, p parts, dwell, age float64, b []float64) (logWall, byLevel, byWear float64)
 	// fit estimates the effects and variances on the log scale, by one criterion or
 	// several of the same rows, in turn.
 	fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error)
@@ -66,6 +69,51 @@ type Course interface {
 	elasticity(wallMM, age float64) float64
 }
 
+// parts are what levels and wear make of a row: in the power law of log wall, where
+// all is level, and in the filtration law of log a and of b.
+type parts struct{ level, wear float64 }
+
+// logWallBy is the log of the wall in mm of a row by a law at given effects; it writes
+// the derivatives by them.
+func logWallBy(l law, d *design, r *row, beta, b, byBeta, byB []float64) float64 {
+	d.fillX(r, byBeta)
+	value, byLevel, byWear := l.whole(d, l.fixed(d, byBeta, r.logT, beta), dwellIn(l, r.logT), r.age, b)
+	d.derive(byBeta, byLevel, byWear)
+	d.deriveB(byB, byLevel, byWear, r.age)
+	return value
+}
+
+// dwellIn is the dwell in min for a law that asks for it, and 0 for one that does
+// not: it is an exponential, for each of millions of casts.
+func dwellIn(l law, logT float64) float64 {
+	if linear(l) {
+		return 0
+	}
+	return math.Exp(logT)
+}
+
+// derive turns a row's columns into derivatives by their effects.
+func (d *design) derive(x []float64, byLevel, byWear float64) {
+	for j := range x {
+		if d.columns[j].ages {
+			x[j] *= byWear
+		} else {
+			x[j] *= byLevel
+		}
+	}
+}
+
+// deriveB writes the derivatives by the mold's effects.
+func (d *design) deriveB(byB []float64, byLevel, byWear, age float64) {
+	clear(byB)
+	if d.pooled {
+		byB[0] = byLevel
+	}
+	if d.slopes {
+		byB[1] = byWear * age
+	}
+}
+
 const exponentTerm = "exponent of dwell"
 
 // powerLaw is log L = x'β + z'b + m·log t with m = ½ or estimated: linear in
@@ -88,17 +136,26 @@ func (l powerLaw) extend(d design) design {
 }
 
 // offset is what the law fixes beforehand.
-func (l powerLaw) offset(r row) float64 {
+func (l powerLaw) offset(logT float64) float64 {
 	if l.free {
 		return 0
 	}
-	return r.logT / 2
+	return logT / 2
 }
 
-func (l powerLaw) logWall(d design, r row, beta, b, byBeta, byB []float64) float64 {
-	d.fillX(r, byBeta)
-	d.fillZ(r, byB)
-	return l.offset(r) + dot(byBeta, beta) + dot(byB, b)
+func (l powerLaw) fixed(_ *design, x []float64, logT float64, beta []float64) parts {
+	return parts{level: l.offset(logT) + dot(x, beta)}
+}
+
+func (powerLaw) whole(d *design, p parts, _, age float64, b []float64) (logWall, byLevel, byWear float64) {
+	own := 0.0
+	if d.pooled {
+		own = b[0]
+	}
+	if d.slopes {
+		own += age * b[1]
+	}
+	return p.level + own, 1, 1
 }
 
 func (l powerLaw) fit(in inputs, d design, weights []float64, from start, criteria ...mixed.Criterion) ([]*mixed.Model, error) {
@@ -135,10 +192,11 @@ func (powerLaw) priors(d design, _ float64) []pseudoRow { return d.pseudoRows(1,
 func (l powerLaw) sums(in inputs, d design, weights []float64) *mixed.Sums {
 	s := mixed.NewSums(len(d.columns), d.randoms())
 	x, z := make([]float64, len(d.columns)), make([]float64, d.randoms())
-	for i, r := range in.rows {
+	for i := range in.rows {
+		r := &in.rows[i]
 		d.fillX(r, x)
 		d.fillZ(r, z)
-		s.Add(r.mold, x, z, r.logWall-l.offset(r), weights[i])
+		s.Add(r.mold, x, z, r.logWall-l.offset(r.logT), weights[i])
 	}
 	for _, p := range l.priors(d, 0) {
 		clear(x)
@@ -155,14 +213,14 @@ func (l powerLaw) blocks(in inputs, d design, weights []float64) *mixed.Blocks {
 	x, z := make([]float64, len(d.columns)), make([]float64, d.randoms())
 	var block mixed.Block
 	for m, sort := range of {
-		known := sorts[sort].design
+		known := &sorts[sort].design
 		n := len(known.columns)
 		block.Begin(n, d.randoms())
 		for i := in.first[m]; i < in.first[m+1]; i++ {
-			r := in.rows[i]
+			r := &in.rows[i]
 			known.fillX(r, x[:n])
 			known.fillZ(r, z)
-			block.Add(x[:n], z, r.logWall-l.offset(r), weights[i])
+			block.Add(x[:n], z, r.logWall-l.offset(r.logT), weights[i])
 		}
 		blocks.Append(int(sort), &block)
 	}
@@ -178,7 +236,7 @@ func (l powerLaw) course(d design, r row, beta, b []float64) Course {
 	x, z := make([]float64, len(beta)), make([]float64, len(b))
 	at := func(logT, age float64) float64 {
 		r.logT, r.age = logT, age
-		return l.logWall(d, r, beta, b, x, z)
+		return logWallBy(l, &d, &r, beta, b, x, z)
 	}
 	base := at(0, 0)
 	return PowerCourse{Base: base, Exponent: at(1, 0) - base, Slope: at(0, 1) - base}

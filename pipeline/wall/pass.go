@@ -13,14 +13,15 @@ import (
 // stand are effects and variances about which the law is replaced by its tangent
 // in a pass over all casts.
 type stand struct {
-	model *mixed.Model
+	model *mixed.Model // nil where molds find their effects alone and nothing else is asked of it
+	sigma float64
 	g     [][]float64 // covariance of the molds' own effects
 	beta  [][]float64 // fixed effects by sort, of its columns
 	alone bool        // the model does not know the molds: each finds its effects from its own casts
 }
 
 func (w *far) standAt(model *mixed.Model, alone bool) stand {
-	at := stand{model: model, g: model.G(), alone: alone}
+	at := stand{model: model, sigma: model.Sigma, g: model.G(), alone: alone}
 	for _, s := range w.sorts {
 		at.beta = append(at.beta, s.picked(model.Beta, nil))
 	}
@@ -65,7 +66,8 @@ func (w *far) pass(at stand, chosen []bool, wet []float64) passed {
 		walk := &walker{far: w, at: at, out: w.nothing()}
 		for m := from; m < to; m++ {
 			if chosen == nil || chosen[m] {
-				walk.mold(m, wet)
+				walk.mold(m)
+				wet[m] = walk.usualWet()
 			} else {
 				walk.leave()
 			}
@@ -105,6 +107,8 @@ type walker struct {
 	out       passed
 	casts     moldCasts
 	block     mixed.Block
+	known     knownRows // the casts in the columns of their sort
+	parts     []parts   // of each cast, what the fixed effects make of it
 	x, z      []float64
 	residuals []float64
 	zs        []float64 // of each cast, what it tells of the mold's effects
@@ -112,29 +116,39 @@ type walker struct {
 }
 
 // mold appends a mold to the blocks.
-func (k *walker) mold(m int, wet []float64) {
+func (k *walker) mold(m int) {
 	sort := k.sortOf[m]
 	k.rows(m, &k.casts)
-	wet[m] = k.usualWet()
 	if sort < 0 {
 		k.out.apart += len(k.casts.rows)
 		k.leave()
 		return
 	}
-	d := k.sorts[sort].design
+	d := &k.sorts[sort].design
 	q := d.randoms()
+	k.lookUp(d, k.at.beta[sort])
 	if len(k.x) < len(d.columns) {
 		k.x = make([]float64, len(d.columns))
 	}
 	k.z = append(k.z[:0], make([]float64, q)...)
 	var b []float64
 	if k.at.alone {
-		b = k.settle(d, k.at.beta[sort])
+		b = k.settle(d)
 	} else {
 		b = k.at.model.Mode(m)
 	}
 	k.tangent(m, sort, b)
 	k.slips(m)
+}
+
+// lookUp works out what of the casts does not depend on the mold's effects.
+func (k *walker) lookUp(d *design, beta []float64) {
+	k.known.forget()
+	k.parts = k.parts[:0]
+	for i := range k.casts.rows {
+		k.known.add(k.law, d, &k.casts.rows[i])
+		k.parts = append(k.parts, k.law.fixed(d, k.known.columns(i), k.known.logT[i], beta))
+	}
 }
 
 // leave appends a mold without casts.
@@ -147,13 +161,17 @@ func (k *walker) leave() {
 // effects b. Where the model knows the mold, weights follow from the residuals
 // there.
 func (k *walker) tangent(m int, sort int32, b []float64) {
-	d, beta := k.sorts[sort].design, k.at.beta[sort]
+	d, beta := &k.sorts[sort].design, k.at.beta[sort]
 	n := len(d.columns)
 	x := k.x[:n]
 	k.block.Begin(n, d.randoms())
 	weight := robust.Clipped(clip)
-	for i, r := range k.casts.rows {
-		value := k.law.logWall(d, r, beta, b, x, k.z)
+	for i := range k.casts.rows {
+		r := &k.casts.rows[i]
+		copy(x, k.known.columns(i))
+		value, byLevel, byWear := k.law.whole(d, k.parts[i], k.known.dwell[i], r.age, b)
+		d.derive(x, byLevel, byWear)
+		d.deriveB(k.z, byLevel, byWear, r.age)
 		var reading, trust float64
 		if k.at.alone {
 			reading, trust = k.casts.reading[i], k.casts.robust[i]
@@ -175,10 +193,10 @@ func (k *walker) tangent(m int, sort int32, b []float64) {
 // settle finds the mold's own effects from its casts, and their weights, in turn
 // until the weights stand still. As with all casts at once (see robustWeights)
 // the weights start from what casts are worth if molds do not differ.
-func (k *walker) settle(d design, beta []float64) []float64 {
+func (k *walker) settle(d *design) []float64 {
 	c := &k.casts
 	b := make([]float64, d.randoms())
-	k.look(d, beta, b)
+	k.look(d, b)
 	if k.alike > 0 && len(b) > 0 {
 		k.in.readings.weigh(c, k.residuals, k.alike)
 	} else {
@@ -190,7 +208,7 @@ func (k *walker) settle(d design, beta []float64) []float64 {
 		}
 		k.last = append(k.last[:0], c.robust...)
 		b = k.effects(b)
-		k.look(d, beta, b)
+		k.look(d, b)
 		k.weigh(c, k.residuals)
 		if change(k.last, c.robust) < settledWeight {
 			break
@@ -213,10 +231,13 @@ func change(a, b []float64) (most float64) {
 }
 
 // look fills in the residuals at the effects b, and what each cast tells of them.
-func (k *walker) look(d design, beta, b []float64) {
+func (k *walker) look(d *design, b []float64) {
 	k.residuals, k.zs = k.residuals[:0], k.zs[:0]
-	for _, r := range k.casts.rows {
-		k.residuals = append(k.residuals, r.logWall-k.law.logWall(d, r, beta, b, k.x[:len(d.columns)], k.z))
+	for i := range k.casts.rows {
+		r := &k.casts.rows[i]
+		value, byLevel, byWear := k.law.whole(d, k.parts[i], k.known.dwell[i], r.age, b)
+		k.residuals = append(k.residuals, r.logWall-value)
+		d.deriveB(k.z, byLevel, byWear, r.age)
 		k.zs = append(k.zs, k.z...)
 	}
 }
@@ -238,7 +259,7 @@ func (k *walker) effects(b []float64) []float64 {
 			}
 		}
 	}
-	inverse := 1 / (k.at.model.Sigma * k.at.model.Sigma)
+	inverse := 1 / (k.at.sigma * k.at.sigma)
 	var a [2][2]float64
 	var right [2]float64
 	for h := range q {
@@ -275,27 +296,18 @@ func (k *walker) slips(m int) {
 	log := k.in.log
 	form := orUnknown(log.Molds[m].Form)
 	k.out.ofForm[form] += len(k.casts.rows)
+	k.out.uneven = append(k.out.uneven, k.casts.odd...)
 	had, ok := k.out.slips[form]
-	for i, r := range k.casts.rows {
-		c := &log.Casts[r.cast]
+	for i := range k.casts.rows {
+		c := &log.Casts[k.casts.rows[i].cast]
 		if k.casts.slipOf[i] != "" && c.Slip == (history.SlipNumber{}) {
 			k.out.named++
 		}
 		if k.casts.slipOf[i] != "" && (!ok || c.Date >= had.day) {
 			had, ok = on{c.Date, k.casts.slipOf[i]}, true
 		}
-		if _, _, odd := k.oddReading(c); odd {
-			k.out.uneven = append(k.out.uneven, int32(r.cast))
-		}
 	}
 	if ok {
 		k.out.slips[form] = had
 	}
-}
-
-func (k *walker) oddReading(c *history.Cast) (shift float64, n int, odd bool) {
-	if k.in.readings.variance == 0 {
-		return 0, 1, false
-	}
-	return k.in.readings.shift(k.lists(int(c.Row), nil))
 }

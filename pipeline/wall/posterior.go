@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"moldwright/pipeline/stats/mixed"
 	"moldwright/pipeline/tables"
 )
 
@@ -111,9 +112,40 @@ func (p *Posterior) at(mold int, form, kind string, dwellMin, age float64) row {
 
 // logWall predicts the row's log wall: its mean, and the variance of that mean
 // (without the residual), by the law's tangent at the mold's effects.
-func (p *Posterior) logWall(r row) (mean, variance float64) {
-	mean, byBeta, byB := p.fit.at(r, p.fit.model.Beta, p.fit.mode(r.mold))
-	_, variance = p.fit.model.Predict(r.mold, byBeta, byB)
+func (p *Posterior) logWall(r row) (mean, variance float64) { return p.predictor(r.mold).logWall(&r) }
+
+// predictor predicts walls of one mold of the log, or of a new one, which is −1.
+type predictor struct {
+	group   *mixed.Group
+	law     law
+	design  *design // of the columns that its casts know
+	columns []int   // their places in the model; nil where they are all
+	beta, b []float64
+	x       []float64 // derivatives by the effects of the columns
+	byBeta  []float64
+	byB     []float64
+}
+
+func (p *Posterior) predictor(mold int) *predictor {
+	model := p.fit.model
+	k := &predictor{group: model.Group(mold), law: p.fit.law, design: &p.fit.design, beta: model.Beta, byBeta: make([]float64, model.P)}
+	k.b = k.group.Mode()
+	k.x, k.byB = k.byBeta, make([]float64, len(k.b))
+	if mold >= 0 && p.far != nil && p.far.sortOf[mold] >= 0 {
+		s := &p.far.sorts[p.far.sortOf[mold]]
+		k.design, k.columns, k.beta = &s.design, s.columns, s.picked(model.Beta, nil)
+		k.x = make([]float64, len(s.columns))
+	}
+	return k
+}
+
+// logWall is that of a row of the mold.
+func (k *predictor) logWall(r *row) (mean, variance float64) {
+	mean = logWallBy(k.law, k.design, r, k.beta, k.b, k.x, k.byB)
+	for j, c := range k.columns {
+		k.byBeta[c] = k.x[j]
+	}
+	_, variance = k.group.Predict(k.byBeta, k.byB)
 	return mean, variance
 }
 

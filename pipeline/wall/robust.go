@@ -111,15 +111,5 @@ func keep(d, got design) design {
 	return out
 }
 
-// median of the values, NaN for none; it sorts its argument.
-func median(xs []float64) float64 {
-	if len(xs) == 0 {
-		return math.NaN()
-	}
-	slices.Sort(xs)
-	mid := len(xs) / 2
-	if len(xs)%2 == 1 {
-		return xs[mid]
-	}
-	return (xs[mid-1] + xs[mid]) / 2
-}
+// median of the values, NaN for none; it puts them into another order.
+func median(xs []float64) float64 { return robust.Middle(xs) }

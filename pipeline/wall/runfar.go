@@ -100,8 +100,13 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 			in.log = log
 			return practice(in, set, "the wall model could not be fitted to all casts: "+err.Error())
 		}
-		at = w.standAt(model, chosen != nil)
+		w.last, at = at, w.standAt(model, chosen != nil)
 	}
+	known := make([]bool, len(log.Molds))
+	for _, m := range told(log, set) {
+		known[m] = true
+	}
+	w.forget(at.model, func(m int) bool { return known[m] })
 	fitted.takeOver(at.model)
 	fitted.notes = append(fitted.notes, w.notes(len(in.rows), len(of), all)...)
 
@@ -123,6 +128,21 @@ func runFar(log history.Log, studio tables.Studio, set Settings, most int, count
 	}
 	ans.each = func(yield func(tables.CastUsed) bool) { p.allUsed(studio, yield) }
 	return ans
+}
+
+// forget gives up what is known of molds only to tell what the others say of them.
+// It is asked of the molds that are told of, which keep it, and else of a few, whose
+// casts are then walked again.
+func (w *far) forget(model *mixed.Model, keep func(m int) bool) {
+	if !w.last.alone {
+		return
+	}
+	w.last.model = nil // it holds as much
+	model.Forget(keep, func(m int, of *mixed.Block) {
+		walk := &walker{far: w, at: w.last, out: w.nothing()}
+		walk.mold(m)
+		*of = walk.block
+	})
 }
 
 // some marks the molds of a part of the log with about so many casts; nil for all.

@@ -21,25 +21,42 @@ func (d design) sorts(log history.Log) (all []sort, of []int32) {
 		k := key{orUnknown(m.Form), m.Kind}
 		at, ok := seen[k]
 		if !ok {
-			s := sort{design: d}
-			s.design.columns = nil
-			probe := row{mold: -1, form: k.form, kind: k.kind, logT: 1, age: 1, wet: 1, slip: [slipTerms]float64{1, 1}}
-			for j, c := range d.columns {
-				if c.of(probe) != 0 {
-					if c.ages {
-						c.is = moldAge // of this kind, and of this form where forms age apart
-					} else if c.is == unknownQuantity {
-						c.is = one
-					}
-					s.columns, s.design.columns = append(s.columns, j), append(s.design.columns, c)
-				}
-			}
 			at = int32(len(all))
-			all, seen[k] = append(all, s), at
+			all, seen[k] = append(all, d.known(k.form, k.kind)), at
 		}
 		of = append(of, at)
 	}
 	return all, of
+}
+
+// known is the sort of a form and kind, in a design that is sorted.
+func (d design) known(form, kind string) sort {
+	s := sort{design: d}
+	s.design.columns = nil
+	probe := row{mold: -1, form: form, kind: kind, logT: 1, age: 1, wet: 1, slip: [slipTerms]float64{1, 1}}
+	for j, c := range d.columns {
+		if c.of(probe) != 0 {
+			if c.ages {
+				c.is = moldAge // of this kind, and of this form where forms age apart
+			} else if c.is == unknownQuantity {
+				c.is = one
+			}
+			s.columns, s.design.columns = append(s.columns, j), append(s.design.columns, c)
+		}
+	}
+	return s
+}
+
+// sortOf is the sort of a form and kind; of a design that is not sorted it has all columns.
+func (d design) sortOf(form, kind string) sort {
+	if d.sorted() {
+		return d.known(form, kind)
+	}
+	s := sort{design: d}
+	for j := range d.columns {
+		s.columns = append(s.columns, j)
+	}
+	return s
 }
 
 // sorted reports whether a form and kind tell which columns a cast knows: with

@@ -50,10 +50,11 @@ func (p *Posterior) track(m int) (out Track, others []float64, err error) {
 	q := len(mode)
 	byBeta, all := make([]float64, len(own)), make([]float64, q*len(casts.rows))
 	out.Casts = make([]TrackCast, 0, len(casts.rows))
-	for i, r := range casts.rows {
+	for i := range casts.rows {
+		r := &casts.rows[i]
 		z := all[i*q : (i+1)*q : (i+1)*q]
-		fitted := p.fit.law.logWall(d, r, own, mode, byBeta, z)
-		others := p.fit.law.logWall(d, r, told, mode, byBeta, z)
+		fitted := logWallBy(p.fit.law, &d, r, own, mode, byBeta, z)
+		others := logWallBy(p.fit.law, &d, r, told, mode, byBeta, z)
 		c := TrackCast{
 			Cast: r.cast, Age: int(r.age), Slip: casts.slipOf[i], Z: z,
 			Residual: r.logWall - fitted, Y: r.logWall - others + dot(z, mode),

@@ -14,7 +14,7 @@ type circumstances struct {
 	log    history.Log
 	mold   int
 	track  wall.Track
-	shifts slipShifts
+	shifts *slipShifts
 	chart  Chart
 	left   tables.RemainingCasts // zero where there is no forecast
 }
@@ -89,8 +89,7 @@ func (c circumstances) slip() (string, bool) {
 		if t.Slip == "" {
 			continue
 		}
-		name := history.Fold(t.Slip)
-		if c.shifts.all[name].count-c.shifts.own[c.mold][name].count < othersOfSlip {
+		if c.shifts.others(t.Slip, c.mold).count < othersOfSlip {
 			alone[t.Slip]++
 		}
 		if shift, _ := c.shifts.of(t.Slip, c.mold); shift < -strongShift {

@@ -24,20 +24,33 @@ const lookFirst = 20
 // doubled and trebled.
 func wearSizes() []float64 { return []float64{1, 2} }
 
+// detail is at which casts a chart says how much speaks for wear that grew.
+type detail int
+
+const (
+	atTheLast detail = iota // which is enough to judge a mold, and most are not told of
+	atEach
+)
+
 // evidence follows a mold cast by cast.
-func evidence(log history.Log, m int, t wall.Track, shifts slipShifts, lim limits, set Settings) Chart {
+func evidence(log history.Log, m int, t wall.Track, shifts *slipShifts, lim limits, set Settings, told detail) Chart {
 	mold := log.Molds[m]
 	c := Chart{Mold: mold.Mold, Limit: lim.thin, WearLimit: tables.Absent(), Onset: tables.Absent(), RejectLimit: tables.Absent()}
 	healthy := healthySpread(t, lim.healthy)
 	wear := runlength.NewSlopeChart(healthy, wearSizes(), lookFirst, typingError)
 	forecasts := runlength.NewFilter(doubted(healthy, t.Doubt))
 	sum := 0.0
-	for i, o := range observations(t, shifts, m) {
+	steps := observations(t, shifts, m)
+	for i, o := range steps {
 		wear.Step(o)
 		e, variance, _ := forecasts.Step(o)
 		sd := math.Sqrt(variance)
 		sum = math.Max(0, sum-clipped(e/sd)-set.Reference)
-		c.add(log.Casts[t.Casts[i].Cast], e/sd, sd, sum, wear.LogR(), lim.interval)
+		grown := tables.Absent()
+		if told == atEach || i == len(steps)-1 {
+			grown = wear.LogR()
+		}
+		c.add(log.Casts[t.Casts[i].Cast], e/sd, sd, sum, grown, lim.interval)
 	}
 	if wears(t) {
 		c.WearLimit = lim.wear
@@ -49,7 +62,7 @@ func evidence(log history.Log, m int, t wall.Track, shifts slipShifts, lim limit
 
 // observations are a mold's casts as the charts take them, what the slip does
 // taken off.
-func observations(t wall.Track, shifts slipShifts, m int) []runlength.Observation {
+func observations(t wall.Track, shifts *slipShifts, m int) []runlength.Observation {
 	out := make([]runlength.Observation, len(t.Casts))
 	for i, c := range t.Casts {
 		shift, unknown := shifts.of(c.Slip, m)

@@ -29,7 +29,7 @@ type limits struct {
 
 // limitsOfPart sets the limits of molds on a part of the log; tracks and shifts
 // are those of the part's molds.
-func limitsOfPart(log history.Log, molds []int, p part, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
+func limitsOfPart(log history.Log, molds []int, p part, tracks []wall.Track, shifts *slipShifts, set Settings) (limits, error) {
 	l := limits{thinRun: set.InControlRun / shareThin, rejectRun: set.InControlRun / shareRejects, interval: 1.6448536269514722}
 	var err error
 	if l.thin, err = runlength.Limit(set.Reference, l.thinRun); err != nil {
@@ -69,7 +69,7 @@ func (l limits) mostRejects(log history.Log) float64 {
 }
 
 // rehearsals are the molds of the part with walls to be drawn.
-func rehearsals(p part, tracks []wall.Track, shifts slipShifts, healthy float64) []runlength.Series {
+func rehearsals(p part, tracks []wall.Track, shifts *slipShifts, healthy float64) []runlength.Series {
 	var out []runlength.Series
 	for i, t := range tracks {
 		if len(t.Casts) == 0 {

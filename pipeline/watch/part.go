@@ -32,7 +32,7 @@ type watcher struct {
 	part   part
 	tracks []wall.Track // of the part's molds
 	scatter
-	shifts slipShifts
+	shifts *slipShifts
 	limits limits
 }
 
@@ -60,7 +60,7 @@ func look(log history.Log, walls wall.Answer, set Settings) (*watcher, error) {
 
 // hearSlips adds up what batches of slip do.
 func (w *watcher) hearSlips() {
-	w.shifts = slipShifts{all: batchSums{}, own: make([]batchSums, len(w.log.Molds))}
+	w.shifts = newSlipShifts(len(w.log.Molds))
 	heard := slices.Compact(slices.Sorted(slices.Values(append(slices.Clone(w.part.of), w.molds...))))
 	casts := func(m int) []wall.TrackCast {
 		if i := w.part.place(m); i >= 0 {

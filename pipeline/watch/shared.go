@@ -1,7 +1,7 @@
 package watch
 
 import (
-	"maps"
+	"cmp"
 	"math"
 	"slices"
 
@@ -24,51 +24,85 @@ type batchSum struct {
 	count float64
 }
 
-type batchSums map[string]batchSum
+func (b *batchSum) add(z float64) { b.sum, b.count = b.sum+z, b.count+1 }
 
-func (b batchSums) names() []string { return slices.Sorted(maps.Keys(b)) }
-
-func (b batchSums) add(slip string, z float64) {
-	s := b[slip]
-	b[slip] = batchSum{s.sum + z, s.count + 1}
+// batchOf is what one mold shows of the batch of that number.
+type batchOf struct {
+	batch int32
+	batchSum
 }
 
-// slipShifts is what molds show of the batches.
+// slipShifts is what molds show of the batches, which have numbers in the order in
+// which they are met.
 type slipShifts struct {
-	all      batchSums
-	own      []batchSums // by mold
+	numbers  map[string]int32 // by name as written, and folded
+	names    []string         // folded
+	all      []batchSum
+	own      [][]batchOf // by mold
 	variance float64     // between batches, in variances of one cast
 }
 
+func newSlipShifts(molds int) *slipShifts {
+	return &slipShifts{numbers: map[string]int32{}, own: make([][]batchOf, molds)}
+}
+
+// number is that of a batch, a new one where it was not met before.
+func (s *slipShifts) number(slip string) int32 {
+	n, met := s.numbers[slip]
+	if met {
+		return n
+	}
+	name := history.Fold(slip)
+	if n, met = s.numbers[name]; !met {
+		n = int32(len(s.names))
+		s.names, s.all, s.numbers[name] = append(s.names, name), append(s.all, batchSum{}), n
+	}
+	s.numbers[slip] = n
+	return n
+}
+
 // hear takes in the casts of a mold.
-func (s slipShifts) hear(m int, casts []wall.TrackCast) {
-	s.own[m] = batchSums{}
+func (s *slipShifts) hear(m int, casts []wall.TrackCast) {
+	var own []batchOf
 	for _, c := range casts {
 		if c.Slip == "" {
 			continue
 		}
 		z := clipped(c.Residual / math.Sqrt(c.Variance))
-		name := history.Fold(c.Slip)
-		s.all.add(name, z)
-		s.own[m].add(name, z)
+		n := s.number(c.Slip)
+		s.all[n].add(z)
+		at := len(own) - 1 // mostly the batch of the cast before
+		for at >= 0 && own[at].batch != n {
+			at--
+		}
+		if at < 0 {
+			own, at = append(own, batchOf{batch: n}), len(own)
+		}
+		own[at].add(z)
 	}
+	s.own[m] = slices.Clip(own)
 }
 
 // between is the variance between batches by products of residuals of different
 // molds with one batch: what a mold shows alone is not the slip's.
-func (s slipShifts) between() float64 {
-	shown := map[string][]batchSum{} // by batch, in the order of molds
+func (s *slipShifts) between() float64 {
+	shown := make([][]batchSum, len(s.all)) // by batch, in the order of molds
 	for _, own := range s.own {
-		for name, o := range own {
-			shown[name] = append(shown[name], o)
+		for _, o := range own {
+			shown[o.batch] = append(shown[o.batch], o.batchSum)
 		}
 	}
+	order := make([]int, len(s.names)) // of names, so that sums are in one order
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(s.names[a], s.names[b]) })
 	var products, pairs float64
-	for _, name := range s.all.names() {
-		b := s.all[name]
+	for _, n := range order {
+		b := s.all[n]
 		products += b.sum * b.sum
 		pairs += b.count * b.count
-		for _, o := range shown[name] {
+		for _, o := range shown[n] {
 			products -= o.sum * o.sum
 			pairs -= o.count * o.count
 		}
@@ -79,15 +113,30 @@ func (s slipShifts) between() float64 {
 	return math.Max(0, products/pairs)
 }
 
+// others is what the molds other than m show of a batch.
+func (s *slipShifts) others(slip string, m int) batchSum {
+	n, met := s.numbers[slip]
+	if !met {
+		if n, met = s.numbers[history.Fold(slip)]; !met {
+			return batchSum{}
+		}
+	}
+	all := s.all[n]
+	for _, own := range s.own[m] {
+		if own.batch == n {
+			return batchSum{all.sum - own.sum, all.count - own.count}
+		}
+	}
+	return all
+}
+
 // of is the shift of a batch as the molds other than m show it, and the variance
 // that stays, both in standard deviations of one cast.
-func (s slipShifts) of(slip string, m int) (shift, variance float64) {
+func (s *slipShifts) of(slip string, m int) (shift, variance float64) {
 	if slip == "" || s.variance == 0 {
 		return 0, 0
 	}
-	name := history.Fold(slip)
-	all, own := s.all[name], s.own[m][name]
-	n := all.count - own.count
-	weight := s.variance / (n*s.variance + 1)
-	return (all.sum - own.sum) * weight, weight
+	others := s.others(slip, m)
+	weight := s.variance / (others.count*s.variance + 1)
+	return others.sum * weight, weight
 }

@@ -45,9 +45,10 @@ func Run(log history.Log, walls wall.Answer, lives []tables.RemainingCasts, set 
 			if len(t.Casts) == 0 {
 				continue
 			}
-			chart := evidence(log, m, t, w.shifts, w.limits, set)
+			chart := evidence(log, m, t, w.shifts, w.limits, set, atTheLast)
 			row := judge(chart, walls.Posterior.ChanceFastWear(m, set.FastWear), w.limits.rejects[m].run, w.limits, set)
 			if row.Flagged {
+				chart = evidence(log, m, t, w.shifts, w.limits, set, atEach)
 				row.DoNext = doNext(circumstances{log: log, mold: m, track: t, shifts: w.shifts, chart: chart, left: left[log.Molds[m].Mold]})
 			} else {
 				chart = Chart{}
@@ -93,7 +94,7 @@ func Follow(log history.Log, walls wall.Answer, set Settings) ([]Chart, error) {
 	out := make([]Chart, len(log.Molds))
 	for _, m := range w.molds {
 		if t := w.track(m); len(t.Casts) > 0 {
-			out[m] = evidence(log, m, t, w.shifts, w.limits, set)
+			out[m] = evidence(log, m, t, w.shifts, w.limits, set, atEach)
 		}
 	}
 	return out, nil

@@ -111,7 +111,7 @@ func limitsOf(t *testing.T, log history.Log, tr wall.Track) limits {
 
 func follow(t *testing.T, log history.Log, tr wall.Track) Chart {
 	t.Helper()
-	return evidence(log, 0, tr, shiftsOf([]wall.Track{tr}), limitsOf(t, log, tr), Defaults())
+	return evidence(log, 0, tr, shiftsOf([]wall.Track{tr}), limitsOf(t, log, tr), Defaults(), atEach)
 }
 
 func TestOneMistypedWallFlagsNobody(t *testing.T) {
@@ -315,7 +315,7 @@ func TestNoFitNoWatch(t *testing.T) {
 // limitsFor shares the false flags that are allowed. Thin walls and rejects get
 // the limits of their shares; that of wear takes what is left, found on healthy
 // molds drawn for just these casts.
-func limitsFor(log history.Log, tracks []wall.Track, shifts slipShifts, set Settings) (limits, error) {
+func limitsFor(log history.Log, tracks []wall.Track, shifts *slipShifts, set Settings) (limits, error) {
 	all := make([]int, len(log.Molds))
 	for m := range all {
 		all[m] = m
@@ -331,8 +331,8 @@ func scaled(log history.Log, tracks []wall.Track) {
 	}
 }
 
-func shiftsOf(tracks []wall.Track) slipShifts {
-	out := slipShifts{all: batchSums{}, own: make([]batchSums, len(tracks))}
+func shiftsOf(tracks []wall.Track) *slipShifts {
+	out := newSlipShifts(len(tracks))
 	for m, t := range tracks {
 		out.hear(m, t.Casts)
 	}

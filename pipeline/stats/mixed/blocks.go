@@ -75,8 +75,8 @@ func (g *Block) Add(x, z []float64, y, w float64) {
 	g.rows++
 }
 
-// slabSize is how many numbers of triangles are kept in one piece of memory.
-const slabSize = 1 << 14
+// slabGroups is how many triangles are kept in one piece of memory.
+const slabGroups = 32
 
 // Append enters the next group, which has no rows where the block has none.
 func (b *Blocks) Append(pattern int, g *Block) {
@@ -90,7 +90,7 @@ func (b *Blocks) Append(pattern int, g *Block) {
 	if g.rows > 0 {
 		size := packedLen(g.n + g.q + 1)
 		if cap(b.slab)-len(b.slab) < size {
-			b.slab = make([]float64, 0, max(slabSize, size))
+			b.slab = make([]float64, 0, slabGroups*size)
 		}
 		from := len(b.slab)
 		b.slab = g.made.Triangle(b.slab)

@@ -36,35 +36,7 @@ func (s sorts) fill(groups, rows int) (*Sums, *Blocks) {
 	dense, lean := NewSums(s.p(), s.q), NewBlocks(s.p(), s.q, s.patterns())
 	var block Block
 	for g := range groups {
-		rng := rand.New(rand.NewPCG(uint64(g), 5))
-		form, kind := g%s.forms, (g/s.forms+g)%s.kinds
-		pattern := form*s.kinds + kind
-		level, wear := 0.1*rng.NormFloat64(), 0.002*rng.NormFloat64()
-		block.Begin(2+s.shared, s.q)
-		n := rng.IntN(rows)
-		for i := range n {
-			x, small, z := make([]float64, s.p()), make([]float64, 2+s.shared), make([]float64, s.q)
-			age := float64(i)
-			x[form], x[s.forms+kind], small[0], small[1] = 1, age, 1, age
-			if s.q > 0 {
-				z[0] = 1
-			}
-			if s.q > 1 {
-				z[1] = age
-			}
-			y := float64(form)/5 - 0.01*age + level + wear*age + 0.03*rng.NormFloat64()
-			for j := range s.shared {
-				v := rng.NormFloat64()
-				x[s.forms+s.kinds+j], small[2+j] = v, v
-				y += 0.05 * v
-			}
-			w := 1.0
-			if i%7 == 3 {
-				w = 0.25 * float64(i%3)
-			}
-			dense.Add(g, x, z, y, w)
-			block.Add(small, z, y, w)
-		}
+		pattern := s.block(g, rows, &block, func(x, z []float64, y, w float64) { dense.Add(g, x, z, y, w) })
 		lean.Append(pattern, &block)
 	}
 	x := make([]float64, s.p())
@@ -72,6 +44,39 @@ func (s sorts) fill(groups, rows int) (*Sums, *Blocks) {
 	dense.AddPrior(groups, x, -0.1)
 	lean.Prior(x, -0.1)
 	return dense, lean
+}
+
+// block makes the rows of a group and gives its pattern.
+func (s sorts) block(g, rows int, block *Block, add func(x, z []float64, y, w float64)) (pattern int) {
+	rng := rand.New(rand.NewPCG(uint64(g), 5))
+	form, kind := g%s.forms, (g/s.forms+g)%s.kinds
+	level, wear := 0.1*rng.NormFloat64(), 0.002*rng.NormFloat64()
+	block.Begin(2+s.shared, s.q)
+	n := rng.IntN(rows)
+	for i := range n {
+		x, small, z := make([]float64, s.p()), make([]float64, 2+s.shared), make([]float64, s.q)
+		age := float64(i)
+		x[form], x[s.forms+kind], small[0], small[1] = 1, age, 1, age
+		if s.q > 0 {
+			z[0] = 1
+		}
+		if s.q > 1 {
+			z[1] = age
+		}
+		y := float64(form)/5 - 0.01*age + level + wear*age + 0.03*rng.NormFloat64()
+		for j := range s.shared {
+			v := rng.NormFloat64()
+			x[s.forms+s.kinds+j], small[2+j] = v, v
+			y += 0.05 * v
+		}
+		w := 1.0
+		if i%7 == 3 {
+			w = 0.25 * float64(i%3)
+		}
+		add(x, z, y, w)
+		block.Add(small, z, y, w)
+	}
+	return form*s.kinds + kind
 }
 
 func within(t *testing.T, want, got float64, rel float64, what ...any) {
@@ -208,4 +213,33 @@ func TestAWrongRowOfABlockIsTold(t *testing.T) {
 	_, err := FitBlocks(lean, REML, nil)
 	var row *RowError
 	require.ErrorAs(t, err, &row)
+}
+
+// Groups given up are made anew when one is left out, with the same bits.
+func TestGroupsGivenUpAreLeftOutAsBefore(t *testing.T) {
+	s := sorts{forms: 3, kinds: 2, shared: 1, q: 2}
+	_, lean := s.fill(60, 12)
+	m, err := FitBlocks(lean, REML, nil)
+	require.NoError(t, err)
+	type left struct {
+		beta []float64
+		cov  [][]float64
+	}
+	leave := func() (out []left) {
+		for g := range 60 {
+			beta, cov, err := m.LeaveOut(g)
+			require.NoError(t, err)
+			out = append(out, left{beta, cov})
+		}
+		return out
+	}
+	before := leave()
+	asked := 0
+	m.Forget(func(g int) bool { return g%3 == 0 }, func(g int, of *Block) {
+		asked++
+		require.NotZero(t, g%3)
+		s.block(g, 12, of, func([]float64, []float64, float64, float64) {})
+	})
+	require.Equal(t, before, leave())
+	require.Greater(t, asked, 20)
 }

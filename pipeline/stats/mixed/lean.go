@@ -15,7 +15,8 @@ type lean struct {
 	pattern  []int32 // of each group with rows
 	at       []int   // where its q rows begin in u
 	blocks   *Blocks
-	group    []int32 // its place in blocks
+	group    []int32                // its place in blocks
+	again    func(g int, of *Block) // makes a group's block anew whose triangle was given up, see Forget
 }
 
 type leanPattern struct {
@@ -147,6 +148,11 @@ func (l *lean) below(at, q int, row []float64, do func()) {
 	b, g := l.blocks, l.group[at]
 	columns := b.patterns[b.pattern[g]]
 	tri := b.tris[g]
+	if tri == nil {
+		var block Block
+		l.again(int(g), &block)
+		tri = block.made.Triangle(nil)
+	}
 	spread(tri[len(tri)-packedLen(len(columns)+1):], columns, row, do)
 }
 

@@ -102,12 +102,32 @@ func (m *Model) randomOutward(inner []float64) []float64 {
 	return out
 }
 
+// Group is one group of a model, or New, for many questions about it.
+type Group struct {
+	m *Model
+	l lift
+	b [MaxRandom]float64 // mode, in the coordinates of the basis
+}
+
+// Group is group g of the model.
+func (m *Model) Group(g int) *Group {
+	group := m.group(g)
+	return &group
+}
+
+func (m *Model) group(g int) Group {
+	l := m.lift(g)
+	return Group{m, l, m.mode(&l, m.beta)}
+}
+
 // Mode is the conditional mode of the group's random effects (their best
 // linear unbiased prediction), length q; zeros for New or a group without rows.
+func (g *Group) Mode() []float64 { return g.m.randomOutward(g.b[:]) }
+
+// Mode is that of group g, see Group.
 func (m *Model) Mode(g int) []float64 {
-	l := m.lift(g)
-	b := m.mode(&l, m.beta)
-	return m.randomOutward(b[:])
+	group := m.group(g)
+	return group.Mode()
 }
 
 // ModeCov is the q×q covariance of the group's random effects given its rows
@@ -132,6 +152,12 @@ func (m *Model) effectRoot(l *lift) square3 {
 	return m.b.outward(&et)
 }
 
+// Predict is that of group g, see Group.
+func (m *Model) Predict(g int, x, z []float64) (mean, variance float64) {
+	group := m.group(g)
+	return group.Predict(x, z)
+}
+
 // Predict gives the mean x'β + z'b_g of group g and the variance of its error,
 // that of β and of b_g together (Henderson 1975, Biometrics 31); the scatter σ²
 // of a single row is not in it:
@@ -140,10 +166,10 @@ func (m *Model) effectRoot(l *lift) square3 {
 //
 // For New or a group without rows b_g ~ N(0, G): the mean is x'β, and z'Gz is
 // in the variance. The variances (θ, σ) count as known.
-func (m *Model) Predict(g int, x, z []float64) (mean, variance float64) {
+func (g *Group) Predict(x, z []float64) (mean, variance float64) {
+	m, l := g.m, &g.l
 	m.shape(x, z)
 	p, q, w := m.P, m.Q, m.k.w
-	l := m.lift(g)
 	var zt, ez, jez [MaxRandom]float64
 	for i := range q { // T'z
 		for j := i; j < q; j++ {
@@ -173,8 +199,7 @@ func (m *Model) Predict(g int, x, z []float64) (mean, variance float64) {
 	}
 	solveUpperT(m.root, w, v)
 	variance = (variance + dot(v, v)) * m.Sigma * m.Sigma
-	b := m.mode(&l, m.beta)
-	return dot(x, m.Beta) + m.b.scale*dot(zt[:q], b[:q]), variance
+	return dot(x, m.Beta) + m.b.scale*dot(zt[:q], g.b[:q]), variance
 }
 
 func (m *Model) shape(x, z []float64) {

@@ -12,7 +12,8 @@ type Reducer struct {
 	width int
 	rows  int
 	a     []float64
-	dots  []float64
+
+	columns []float64 // the same by columns, while they are reduced
 }
 
 // heldRows is how many rows wait at least before they are reduced.
@@ -23,9 +24,6 @@ func (r *Reducer) Reset(width int) {
 	r.width, r.rows = width, 0
 	if need := (width + heldRows) * width; len(r.a) < need {
 		r.a = make([]float64, need)
-	}
-	if len(r.dots) < width {
-		r.dots = make([]float64, width)
 	}
 }
 
@@ -53,61 +51,71 @@ func (r *Reducer) Triangle(into []float64) []float64 {
 	return into
 }
 
-// reduce leaves no more rows than columns.
+// reduce leaves no more rows than columns. It works on columns, which lie together
+// then: loops over them are long and over rows short.
 func (r *Reducer) reduce() {
-	n := r.width
-	for k := 0; k < n && k+1 < r.rows; k++ {
+	n, m := r.width, r.rows
+	if len(r.columns) < n*m {
+		r.columns = make([]float64, (n+heldRows)*n)
+	}
+	for i := range m {
+		for j, x := range r.a[i*n : (i+1)*n] {
+			r.columns[j*m+i] = x
+		}
+	}
+	for k := 0; k < n && k+1 < m; k++ {
+		own := r.columns[k*m+k : (k+1)*m]
 		sum := 0.0
-		for i := k + 1; i < r.rows; i++ {
-			v := r.a[i*n+k]
+		for _, v := range own[1:] {
 			sum += v * v
 		}
 		if sum == 0 {
 			continue
 		}
-		head := r.a[k*n+k]
+		head := own[0]
 		size := math.Sqrt(head*head + sum)
 		if head > 0 {
 			size = -size
 		}
-		r.reflect(k, head-size, sum)
-		r.a[k*n+k] = size
-		for i := k + 1; i < r.rows; i++ {
-			r.a[i*n+k] = 0
+		own[0] = head - size
+		r.reflect(k, m, sum)
+		own[0] = size
+		clear(own[1:])
+	}
+	r.rows = min(m, n)
+	for i := range r.rows {
+		for j := range n {
+			r.a[i*n+j] = r.columns[j*m+i]
 		}
 	}
-	r.rows = min(r.rows, n)
 }
 
-// reflect applies I − 2vv'/v'v to the columns after k, v being head at row k and
-// column k below, whose squares add up to sum.
-func (r *Reducer) reflect(k int, head, sum float64) {
-	n := r.width
-	dots := r.dots[:n-k-1]
-	top := r.a[k*n+k+1 : (k+1)*n]
-	for j, x := range top {
-		dots[j] = head * x
-	}
-	for i := k + 1; i < r.rows; i++ {
-		row := r.a[i*n+k : (i+1)*n]
-		if v := row[0]; v != 0 {
-			for j, x := range row[1:] {
-				dots[j] += v * x
-			}
+// reflect applies I − 2vv'/v'v to the columns after k, v being what stands in column
+// k from row k of m on, where the squares after the first add up to sum.
+func (r *Reducer) reflect(k, m int, sum float64) {
+	v := r.columns[k*m+k : (k+1)*m]
+	scale := 2 / (v[0]*v[0] + sum)
+	column := func(j int) []float64 { return r.columns[j*m+k:][:len(v)] }
+	j := k + 1
+	for ; j+4 <= r.width; j += 4 { // four sums at a time: each waits for its last term
+		a, b, c, d := column(j), column(j+1), column(j+2), column(j+3)
+		var sa, sb, sc, sd float64
+		for i, x := range v {
+			sa, sb, sc, sd = sa+x*a[i], sb+x*b[i], sc+x*c[i], sd+x*d[i]
+		}
+		sa, sb, sc, sd = sa*scale, sb*scale, sc*scale, sd*scale
+		for i, x := range v {
+			a[i], b[i], c[i], d[i] = a[i]-x*sa, b[i]-x*sb, c[i]-x*sc, d[i]-x*sd
 		}
 	}
-	scale := 2 / (head*head + sum)
-	for j := range dots {
-		dots[j] *= scale
-		top[j] -= head * dots[j]
-	}
-	for i := k + 1; i < r.rows; i++ {
-		row := r.a[i*n+k : (i+1)*n]
-		if v := row[0]; v != 0 {
-			rest := row[1:]
-			for j, d := range dots {
-				rest[j] -= v * d
-			}
+	for ; j < r.width; j++ {
+		a, s := column(j), 0.0
+		for i, x := range v {
+			s += x * a[i]
+		}
+		s *= scale
+		for i, x := range v {
+			a[i] -= x * s
 		}
 	}
 }

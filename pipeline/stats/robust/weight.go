@@ -1,9 +1,6 @@
 package robust
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // Weight is a weight in [0, 1] for a residual z ≥ 0 scales from the fit: 1 at
 // z = 0 and nowhere rising.
@@ -56,10 +53,5 @@ func MAD(residuals []float64) float64 {
 	for i, r := range residuals {
 		sizes[i] = math.Abs(r)
 	}
-	slices.Sort(sizes)
-	middle := sizes[n/2]
-	if n%2 == 0 {
-		middle = (sizes[n/2-1] + middle) / 2
-	}
-	return normalMAD * middle
+	return normalMAD * Middle(sizes)
 }
