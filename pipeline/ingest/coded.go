@@ -154,6 +154,11 @@ func (c *coded) learn() {
 	c.rows.remember()
 	c.cares = make([][]byte, len(c.b.columns))
 	notes := make([][]note, len(c.b.columns))
+	for k, col := range c.b.columns {
+		if c.rows.known[k] != nil {
+			c.b.firstsOf(col.at) // found before several look at them at a time
+		}
+	}
 	inTurns(len(c.b.columns), func(k int) {
 		if c.rows.known[k] == nil {
 			return
@@ -186,6 +191,7 @@ func (c *coded) learnColumn(r *rowReader, k int) []byte {
 	decl := &r.b.table.Columns[col.match.column]
 	isWall := decl.Kind == tables.KindLengths
 	asks := make([]byte, len(r.known[k]))
+	r.known[k][0].state = isBlank
 	uses, any := c.firstsOfData(col.at), false
 	for _, use := range uses.uses {
 		row := r.b.sheet.Row(use.row)
