@@ -21,7 +21,7 @@ func newLots(seed, stream uint64) lots {
 // share is uniform in [0, 1).
 func (l lots) share() float64 { return float64(l.pcg.Uint64()<<11>>11) / (1 << 53) }
 
-// below is one of 0 … n−1, n above 0 (Lemire 2019, ACM Trans. Model. Comput. Simul. 29).
+// below is one of 0 … n−1, n above 0 (Lemire 2019, ACM Trans. Model. Comput. Simul. 29, from memory).
 func (l lots) below(n int) int {
 	of := uint64(n)
 	if of&(of-1) == 0 {

@@ -23,7 +23,7 @@ func Middle(values []float64) float64 {
 }
 
 // nth puts the values so that what stands at k is what sorting puts there, with
-// none greater before it and none smaller behind (Hoare 1961, Commun. ACM 4).
+// none greater before it and none smaller behind (Hoare 1961, Commun. ACM 4, from memory).
 func nth(values []float64, k int) float64 {
 	parts := 0
 	for low, high := 0, len(values); ; parts++ {
