@@ -17,10 +17,13 @@ import (
 type cells struct {
 	texts  *texts
 	data   []byte
-	row    int    // the last one written
-	linkAt int    // where in data the cells of the link row end, 0 before there is one
-	links  []byte // further cells of the link row
+	row    int       // the last one written
+	linkAt int       // where in data the cells of the link row end, 0 before there is one
+	links  []byte    // further cells of the link row
+	widths []float64 // of the columns, in characters
+	folded int       // the last so many columns are folded away
 	merged []string
+	tables []int    // numbers of the tables on the sheet
 	names  []string // of the columns
 	outer  []outerLink
 	begun  []drawn // by column: the last look and its style
@@ -133,7 +136,7 @@ func appendNumber(to []byte, x float64) []byte {
 // part are the cells as they go into the sheet's part in place of its empty data.
 func (c *cells) part() [][]byte {
 	rows := c.data
-	out := [][]byte{[]byte("<sheetData>")}
+	out := [][]byte{append(c.columns(), "<sheetData>"...)}
 	if c.linkAt > 0 {
 		out = append(out, rows[:c.linkAt], c.links)
 		rows = rows[c.linkAt:]
@@ -147,6 +150,22 @@ func (c *cells) part() [][]byte {
 		after = append(after, "</mergeCells>"...)
 	}
 	return append(out, rows, after)
+}
+
+// columns are the widths of the columns.
+func (c *cells) columns() []byte {
+	if len(c.widths) == 0 {
+		return nil
+	}
+	out := []byte("<cols>")
+	for i, w := range c.widths {
+		away := ""
+		if i >= len(c.widths)-c.folded {
+			away = ` hidden="1" outlineLevel="1"`
+		}
+		out = fmt.Appendf(out, `<col min="%d" max="%d" width="%s" customWidth="1"%s/>`, i+1, i+1, strconv.FormatFloat(w, 'f', -1, 64), away)
+	}
+	return append(out, "</cols>"...)
 }
 
 // appendEscaped appends a text as XML has it.

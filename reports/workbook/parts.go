@@ -5,69 +5,100 @@ import (
 	"fmt"
 )
 
-// The library writes the workbook's parts; some of what they hold is written here
-// and takes its place when all is known: cells, their texts, links out of the
-// workbook, and tables.
+// The library writes the workbook's parts; cells and their texts, columns, tables and
+// links out of the workbook are written here and join them when all is known.
 
-// textsPart is the name of the part with the texts of cells.
-const textsPart = "xl/sharedStrings.xml"
+// Names of parts, and how they begin.
+const (
+	contentsPart = "[Content_Types].xml"
+	textsPart    = "xl/sharedStrings.xml"
+	xmlHead      = `<?xml version="1.0" encoding="UTF-8"?>` + "\n"
 
-// mended are the parts that take what is written here, by name: each is made of its
-// former content.
-func (b *book) mended() map[string]func([]byte) ([][]byte, error) {
-	out := map[string]func([]byte) ([][]byte, error){
-		textsPart: func([]byte) ([][]byte, error) { return b.texts.part(), nil },
+	office = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+)
+
+// complete adds to the parts that the library wrote what is written here.
+func (b *book) complete(c *collected) error {
+	if err := c.replace(textsPart, func([]byte) ([][]byte, error) { return b.texts.part(), nil }); err != nil {
+		return err
 	}
+	var listed []byte
 	for i, t := range b.tables {
-		out[tablePart(i+1)] = func([]byte) ([][]byte, error) { return [][]byte{t}, nil }
+		c.add(tablePart(i+1), t)
+		listed = fmt.Appendf(listed, `<Override PartName="/%s" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.table+xml"/>`, tablePart(i+1))
 	}
-	for sheet, c := range b.cells {
-		file := fmt.Sprintf("sheet%d.xml", b.parts[sheet])
-		out["xl/worksheets/"+file] = c.mend
-		if len(c.outer) > 0 {
-			out["xl/worksheets/_rels/"+file+".rels"] = c.mendRelations
+	if err := c.insert(contentsPart, listed, "</Types>"); err != nil {
+		return err
+	}
+	for name, cells := range b.cells {
+		file := fmt.Sprintf("sheet%d.xml", b.parts[name])
+		if err := c.replace("xl/worksheets/"+file, cells.mend); err != nil {
+			return err
+		}
+		leads := cells.relations()
+		if len(leads) == 0 {
+			continue
+		}
+		const end = "</Relationships>"
+		relations := "xl/worksheets/_rels/" + file + ".rels"
+		if c.find(relations) == nil {
+			c.add(relations, []byte(xmlHead+`<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">`+end))
+		}
+		if err := c.insert(relations, leads, end); err != nil {
+			return err
 		}
 	}
-	return out
+	return nil
 }
 
-// mend puts the cells, and the links out of the workbook, into the part of their sheet.
+// mend puts cells, links and tables into the part of their sheet.
 func (c *cells) mend(part []byte) ([][]byte, error) {
-	before, after, found := bytes.Cut(part, []byte("<sheetData></sheetData>"))
+	const data, links, end = "<sheetData></sheetData>", "</hyperlinks>", "</worksheet>"
+	if !bytes.Contains(part, []byte(`xmlns:r="`+office+`"`)) {
+		return nil, fmt.Errorf("the workbook library names relations otherwise")
+	}
+	before, after, found := bytes.Cut(part, []byte(data))
 	if !found {
 		return nil, fmt.Errorf("the workbook library no longer leaves the data of a sheet empty")
 	}
 	out := append([][]byte{before}, c.part()...)
-	if len(c.outer) == 0 {
-		return append(out, after), nil
+	if len(c.outer) > 0 {
+		// Every sheet with a table has a link already, to the first sheet.
+		if before, after, found = bytes.Cut(after, []byte(links)); !found {
+			return nil, fmt.Errorf("the workbook library no longer writes links as it did")
+		}
+		var more []byte
+		for i, l := range c.outer {
+			more = fmt.Appendf(more, `<hyperlink ref="%s" r:id="%s"/>`, l.cell, linkID(i))
+		}
+		out = append(out, before, more, []byte(links))
 	}
-	const end = "</hyperlinks>" // every sheet with a table has one link, to the first sheet
-	before, after, found = bytes.Cut(after, []byte(end))
-	if !found {
-		return nil, fmt.Errorf("the workbook library no longer writes links as it did")
+	if len(c.tables) > 0 {
+		if before, after, found = bytes.Cut(after, []byte(end)); !found {
+			return nil, fmt.Errorf("the workbook library no longer ends a sheet as it did")
+		}
+		more := fmt.Appendf(nil, `<tableParts count="%d">`, len(c.tables))
+		for _, n := range c.tables {
+			more = fmt.Appendf(more, `<tablePart r:id="%s"/>`, tableID(n))
+		}
+		out = append(out, before, append(more, "</tableParts>"+end...))
 	}
-	var links []byte
-	for i, l := range c.outer {
-		links = fmt.Appendf(links, `<hyperlink ref="%s" r:id="%s"/>`, l.cell, relationID(i))
-	}
-	return append(out, before, links, []byte(end), after), nil
+	return append(out, after), nil
 }
 
-// mendRelations puts the targets of links out of the workbook into the list of what
-// their sheet leads to.
-func (c *cells) mendRelations(part []byte) ([][]byte, error) {
-	const end = "</Relationships>"
-	before, after, found := bytes.Cut(part, []byte(end))
-	if !found {
-		return nil, fmt.Errorf("the workbook library no longer lists what a sheet leads to as it did")
+// relations list what the sheet leads to, beside what the library lists.
+func (c *cells) relations() []byte {
+	var out []byte
+	for _, n := range c.tables {
+		out = fmt.Appendf(out, `<Relationship Id="%s" Type="`+office+`/table" Target="../tables/table%d.xml"/>`, tableID(n), n)
 	}
-	var targets []byte
 	for i, l := range c.outer {
-		targets = fmt.Appendf(targets, `<Relationship Id="%s" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/hyperlink" TargetMode="External" Target="`, relationID(i))
-		targets = append(appendEscaped(targets, l.target), `"/>`...)
+		out = fmt.Appendf(out, `<Relationship Id="%s" Type="`+office+`/hyperlink" TargetMode="External" Target="`, linkID(i))
+		out = append(appendEscaped(out, l.target), `"/>`...)
 	}
-	return [][]byte{before, targets, []byte(end), after}, nil
+	return out
 }
 
-// relationID is unlike those of the library, rId1 and so on.
-func relationID(link int) string { return fmt.Sprintf("rIdOut%d", link+1) }
+// tableID and linkID are unlike the library's rId1, rId2 and so on.
+func tableID(number int) string { return fmt.Sprintf("rIdTable%d", number) }
+func linkID(link int) string    { return fmt.Sprintf("rIdLink%d", link+1) }

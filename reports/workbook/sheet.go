@@ -206,15 +206,7 @@ func (s *sheet) close() {
 	if s.b.err != nil {
 		return
 	}
-	for i, w := range s.widths {
-		col, err := excelize.ColumnNumberToName(i + 1)
-		s.b.fail(err)
-		s.b.fail(s.b.file.SetColWidth(s.name, col, col, w))
-		if i >= len(s.widths)-s.folded {
-			s.b.fail(s.b.file.SetColOutlineLevel(s.name, col, 1))
-			s.b.fail(s.b.file.SetColVisible(s.name, col, false))
-		}
-	}
+	s.cells.widths, s.cells.folded = s.widths, s.folded
 	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(s.lastCol, s.lastRow)))
 }
 

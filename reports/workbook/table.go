@@ -266,7 +266,7 @@ func headsOf[R any](t table[R]) []string {
 // widthsOf fits columns to what stands in them, in characters. Beyond a few
 // thousand rows it looks at evenly spaced ones.
 func widthsOf[R any](t table[R]) []float64 {
-	const usualMost, least, looked = 24, 7, 5000
+	const usualMost, least, looked = 24, 7, 2000
 	step := max(1, len(t.rows)/looked)
 	widths := make([]float64, len(t.columns))
 	for j, c := range t.columns {

@@ -23,7 +23,7 @@ func (t *texts) number(text string) int {
 		n = len(t.numbers)
 		t.numbers[text] = n
 		kind := "<si><t>"
-		if text != strings.Trim(text, " \t\n\r") {
+		if spaced(text) {
 			kind = `<si><t xml:space="preserve">` // else a reader may trim it
 		}
 		t.items = append(appendEscaped(append(t.items, kind...), escaped(text)), "</t></si>"...)
@@ -31,9 +31,14 @@ func (t *texts) number(text string) int {
 	return n
 }
 
+// spaced reports whether a text begins or ends with a space or a line's end.
+func spaced(text string) bool {
+	return text != "" && (strings.IndexByte(" \t\n\r", text[0]) >= 0 || strings.IndexByte(" \t\n\r", text[len(text)-1]) >= 0)
+}
+
 // part is the part of the file that holds them.
 func (t *texts) part() [][]byte {
-	head := fmt.Sprintf(`<?xml version="1.0" encoding="UTF-8"?>`+"\n"+`<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" count="%d" uniqueCount="%d">`, t.uses, len(t.numbers))
+	head := fmt.Sprintf(xmlHead+`<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" count="%d" uniqueCount="%d">`, t.uses, len(t.numbers))
 	return [][]byte{[]byte(head), t.items, []byte("</sst>")}
 }
 

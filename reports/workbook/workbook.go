@@ -42,8 +42,9 @@ type limits struct {
 }
 
 // usualLimits keep a workbook of any studio or factory small enough to open at
-// once and to scroll through; the folder of tables holds every row.
-func usualLimits() limits { return limits{most: 5000, long: 20_000} }
+// once and to scroll through, and to read where a table needs action; the folder of
+// tables holds every row.
+func usualLimits() limits { return limits{most: 2000, long: 5000} }
 
 // Write writes the workbook of a result, with its charts as pictures. The same
 // result gives the same bytes.
@@ -75,7 +76,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 	f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return &made })
 	_, err = f.WriteTo(io.Discard)
 	if err == nil {
-		err = made.mend(b.mended())
+		err = b.complete(&made)
 	}
 	if err == nil {
 		err = made.write(w)

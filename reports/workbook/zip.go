@@ -4,7 +4,6 @@ import (
 	"archive/zip"
 	"bytes"
 	"cmp"
-	"compress/flate"
 	"fmt"
 	"hash/crc32"
 	"io"
@@ -12,6 +11,8 @@ import (
 	"path"
 	"slices"
 	"sync"
+
+	"github.com/klauspost/compress/flate"
 
 	"moldwright/reports/internal/cores"
 )
@@ -44,24 +45,41 @@ func (c *collected) AddFS(fs.FS) error {
 // Close is part of the library's interface.
 func (c *collected) Close() error { return nil }
 
-// mend changes parts by name.
-func (c *collected) mend(mended map[string]func([]byte) ([][]byte, error)) error {
+// add adds a part.
+func (c *collected) add(name string, content []byte) {
+	c.parts = append(c.parts, &part{name, [][]byte{content}})
+}
+
+// find is the part of a name, or nil.
+func (c *collected) find(name string) *part {
 	for _, p := range c.parts {
-		mend := mended[p.name]
-		if mend == nil {
-			continue
+		if p.name == name {
+			return p
 		}
-		content, err := mend(slices.Concat(p.content...))
-		if err != nil {
-			return err
-		}
-		p.content = content
-		delete(mended, p.name)
-	}
-	for name := range mended {
-		return fmt.Errorf("the workbook library no longer writes %s", name)
 	}
 	return nil
+}
+
+// replace makes a part anew of its content.
+func (c *collected) replace(name string, with func([]byte) ([][]byte, error)) error {
+	p := c.find(name)
+	if p == nil {
+		return fmt.Errorf("the workbook library no longer writes %s", name)
+	}
+	content, err := with(slices.Concat(p.content...))
+	p.content = content
+	return err
+}
+
+// insert puts more into a part before its end.
+func (c *collected) insert(name string, more []byte, end string) error {
+	return c.replace(name, func(content []byte) ([][]byte, error) {
+		before, found := bytes.CutSuffix(bytes.TrimSpace(content), []byte(end))
+		if !found {
+			return nil, fmt.Errorf("the workbook library no longer ends %s with %s", name, end)
+		}
+		return [][]byte{before, more, []byte(end)}, nil
+	})
 }
 
 // write writes the parts, packed on all cores: the list of contents first, as readers
@@ -69,10 +87,9 @@ func (c *collected) mend(mended map[string]func([]byte) ([][]byte, error)) error
 // hands them over in the order of a map, so that without this the bytes of two equal
 // workbooks would differ.
 func (c *collected) write(to io.Writer) error {
-	const contents = "[Content_Types].xml"
 	slices.SortFunc(c.parts, func(a, b *part) int {
-		if (a.name == contents) != (b.name == contents) {
-			if a.name == contents {
+		if (a.name == contentsPart) != (b.name == contentsPart) {
+			if a.name == contentsPart {
 				return -1
 			}
 			return 1
@@ -133,7 +150,9 @@ func newPacker() *flate.Writer {
 	return w
 }
 
-const packLevel = flate.DefaultCompression
+// packLevel makes files a twelfth larger than the usual level of the standard library,
+// in a quarter of its time.
+const packLevel = 5
 
 // pack packs a part, all but pictures, which are packed already.
 func (z *packedPart) pack(p *part, packer *flate.Writer) error {
