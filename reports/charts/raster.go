@@ -4,7 +4,6 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"image/png"
 	"math"
 	"sync"
 
@@ -112,7 +111,7 @@ func sixtyFourths(pixels float64) fixed.Int26_6 { return fixed.Int26_6(math.Roun
 type spares struct {
 	mu      sync.Mutex
 	papers  [][]uint8
-	buffers sync.Pool // of *png.EncoderBuffer
+	packers sync.Pool // of *packer
 }
 
 // paper is a picture of any content.
@@ -136,10 +135,10 @@ func (s *spares) done(picture *image.RGBA) {
 	s.papers = append(s.papers, picture.Pix)
 }
 
-// Get and Put make it the encoder's pool.
-func (s *spares) Get() *png.EncoderBuffer {
-	b, _ := s.buffers.Get().(*png.EncoderBuffer)
-	return b
+// packer is one that no picture is being packed with.
+func (s *spares) packer() *packer {
+	if p, ok := s.packers.Get().(*packer); ok {
+		return p
+	}
+	return newPacker()
 }
-
-func (s *spares) Put(b *png.EncoderBuffer) { s.buffers.Put(b) }
