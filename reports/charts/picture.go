@@ -15,7 +15,7 @@ func (f figure) png(s style, dpi int) ([]byte, error) {
 	f.draw(s, draw.New(canvas))
 	packer := s.spare.packer()
 	picture := packer.paletted(canvas.pixels)
-	s.spare.done(canvas.pixels)
+	s.spare.done(canvas)
 	out, err := packer.png(picture)
 	s.spare.packers.Put(packer)
 	return out, err

@@ -93,10 +93,9 @@ func stampable(c draw.Canvas) *raster {
 
 // stamp puts a mark of a color on the picture.
 func (r *raster) stamp(s *stamps, at vg.Point, c tint) {
-	x, y := at.X.Dots(r.dpi), r.height.Dots(r.dpi)-at.Y.Dots(r.dpi)
+	x, y := r.pixel(at)
 	what, pixel := s.at(x, y)
 	corner := pixel.Add(what.from)
-	red, green, blue := int32(c>>16&0xFF), int32(c>>8&0xFF), int32(c&0xFF)
 	for row := range len(what.coverage) / what.width {
 		to := corner.Y + row
 		if to < 0 || to >= r.pixels.Rect.Max.Y {
@@ -107,16 +106,7 @@ func (r *raster) stamp(s *stamps, at vg.Point, c tint) {
 			if covered == 0 || on < 0 || on >= r.pixels.Rect.Max.X {
 				continue
 			}
-			pix := r.pixels.Pix[to*r.pixels.Stride+4*on:][:3:3]
-			part := int32(covered)
-			pix[0] = blend(pix[0], red, part)
-			pix[1] = blend(pix[1], green, part)
-			pix[2] = blend(pix[2], blue, part)
+			mix(r.pixels.Pix[to*r.pixels.Stride+4*on:][:3:3], c, int32(covered))
 		}
 	}
-}
-
-// blend is what a channel becomes of which a part of 255 is covered.
-func blend(below uint8, above, part int32) uint8 {
-	return uint8((int32(below)*(255-part) + above*part + 127) / 255)
 }
