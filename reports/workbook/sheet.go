@@ -42,7 +42,7 @@ type sheet struct {
 	repeat  float64   // height of the header row that every page repeats, in points
 	lastRow int
 	lastCol int
-	cells   *cells
+	cells   cells
 }
 
 // open adds a sheet with its frame. The widths are those of the main table's columns.
@@ -69,9 +69,7 @@ func (b *book) open(p page, widths []float64) *sheet {
 
 // sheet begins the cells of a sheet that is there.
 func (b *book) sheet(name string, wide bool, widths []float64) *sheet {
-	c := &cells{texts: b.texts}
-	b.cells[name] = c
-	return &sheet{b: b, name: name, wide: wide, widths: widths, next: titleRow, cells: c}
+	return &sheet{b: b, name: name, wide: wide, widths: widths, next: titleRow}
 }
 
 // frame writes title, note, lead and the link back.
@@ -106,11 +104,11 @@ func (s *sheet) row(row int, height float64, looks []look, values []value) {
 	if s.b.err != nil {
 		return
 	}
-	s.b.fail(s.cells.begin(row, height))
+	r := cellRow{number: row, height: height, cells: make([]any, len(values))}
 	for i, v := range values {
-		s.cells.data = s.cells.append(s.cells.data, i+1, row, s.styleOf(i, looks[i], v), v)
+		r.cells[i] = cellOf(s.styleOf(i, looks[i], v), v)
 	}
-	s.cells.end()
+	s.cells.rows = append(s.cells.rows, r)
 	s.next = max(s.next, row+1)
 	s.flow(height)
 	s.reach(len(values), row)
@@ -122,27 +120,31 @@ func (s *sheet) styleOf(i int, l look, v value) int {
 	if v.code != "" {
 		l.code = v.code
 	}
-	c := s.cells
-	for len(c.begun) <= i {
-		c.begun = append(c.begun, drawn{look{}, s.b.style(look{})})
+	c := &s.cells
+	for len(c.drawn) <= i {
+		c.drawn = append(c.drawn, drawn{look{}, s.b.style(look{})})
 	}
-	if c.begun[i].look != l {
-		c.begun[i] = drawn{l, s.b.style(l)}
+	if c.drawn[i].look != l {
+		c.drawn[i] = drawn{l, s.b.style(l)}
 	}
-	return c.begun[i].style
+	return c.drawn[i].style
 }
 
 // linkBeside writes a further cell into the link row, right of those there.
 func (s *sheet) linkBeside(col int, v value) {
-	c := s.cells
-	c.links = c.append(c.links, col, linkRow, s.b.style(linkLook()), v)
-	s.reach(col, linkRow)
+	for i := range s.cells.rows {
+		if r := &s.cells.rows[i]; r.number == linkRow {
+			r.put(col, cellOf(s.b.style(linkLook()), v))
+			s.reach(col, linkRow)
+			return
+		}
+	}
 }
 
 // merge makes one cell of some of a row.
 func (s *sheet) merge(row, first, last int) {
 	if last > first {
-		s.cells.merged = append(s.cells.merged, ref(first, row)+":"+ref(last, row))
+		s.cells.merged = append(s.cells.merged, [2]string{ref(first, row), ref(last, row)})
 		s.reach(last, row)
 	}
 }
@@ -201,13 +203,11 @@ func (s *sheet) notes(heading string, texts []string) {
 	}
 }
 
-// close sets what can only be known at the end: column widths and the sheet's extent.
+// close writes the sheet. Nothing can be added to it afterwards.
 func (s *sheet) close() {
-	if s.b.err != nil {
-		return
+	if s.b.err == nil {
+		s.b.fail(s.stream())
 	}
-	s.cells.widths, s.cells.folded = s.widths, s.folded
-	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(s.lastCol, s.lastRow)))
 }
 
 func (s *sheet) reach(col, row int) {

@@ -128,7 +128,7 @@ func linkedOut[R any](s *sheet, a area, t table[R]) {
 	}
 	for i, r := range t.rows[:min(len(t.rows), mostLinks)] {
 		if to := t.link(r); to != "" {
-			s.cells.outer = append(s.cells.outer, outerLink{ref(at, a.first()+i), to})
+			s.b.fail(s.b.file.SetCellHyperLink(s.name, ref(at, a.first()+i), to, "External"))
 		}
 	}
 }

@@ -27,9 +27,7 @@ type book struct {
 	tones    map[string]int
 	headings map[string]int // header row of the sheets written so far
 	parts    map[string]int // number of each sheet's part in the file
-	texts    *texts
-	cells    map[string]*cells // by sheet
-	tables   [][]byte          // the parts of tables made so far
+	tables   []tablePart
 	places   map[about]place
 	figures  []figure // key figures, in the order in which they were written
 	err      error
@@ -65,7 +63,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 		}
 	}()
 	b.file, b.styles, b.tones, b.headings = f, map[look]int{}, map[string]int{}, map[string]int{}
-	b.parts, b.texts, b.cells, b.places = map[string]int{b.home: 1}, newTexts(), map[string]*cells{}, map[about]place{}
+	b.parts, b.places = map[string]int{b.home: 1}, map[about]place{}
 	b.prepare()
 	fill(&b)
 	if b.err != nil {
@@ -76,7 +74,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 	f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return &made })
 	_, err = f.WriteTo(io.Discard)
 	if err == nil {
-		err = b.complete(&made)
+		err = made.addTables(b.tables)
 	}
 	if err == nil {
 		err = made.write(w)
@@ -91,8 +89,6 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 func (b *book) prepare() {
 	b.fail(b.file.SetSheetName("Sheet1", b.home))
 	b.file.SetActiveSheet(0)
-	b.fail(b.file.SetCellStr(b.home, "A1", "any")) // makes the library list the part of texts
-	b.fail(b.file.RemoveRow(b.home, 1))
 	b.fail(b.file.SetDefaultFont(fontName))
 	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 	if d := b.asOf(); d.Valid() {

@@ -17,12 +17,14 @@ import (
 	"moldwright/reports/internal/cores"
 )
 
+const contentsPart = "[Content_Types].xml"
+
 // collected takes the parts of a workbook from the library in place of a zip writer.
 type collected struct{ parts []*part }
 
 type part struct {
 	name    string
-	content [][]byte // one behind the other
+	content []byte
 }
 
 // Create begins a part.
@@ -33,7 +35,7 @@ func (c *collected) Create(name string) (io.Writer, error) {
 }
 
 func (p *part) Write(data []byte) (int, error) {
-	p.content = append(p.content, bytes.Clone(data))
+	p.content = append(p.content, data...)
 	return len(data), nil
 }
 
@@ -45,11 +47,6 @@ func (c *collected) AddFS(fs.FS) error {
 // Close is part of the library's interface.
 func (c *collected) Close() error { return nil }
 
-// add adds a part.
-func (c *collected) add(name string, content []byte) {
-	c.parts = append(c.parts, &part{name, [][]byte{content}})
-}
-
 // find is the part of a name, or nil.
 func (c *collected) find(name string) *part {
 	for _, p := range c.parts {
@@ -60,26 +57,18 @@ func (c *collected) find(name string) *part {
 	return nil
 }
 
-// replace makes a part anew of its content.
-func (c *collected) replace(name string, with func([]byte) ([][]byte, error)) error {
+// insert puts more into a part before its end.
+func (c *collected) insert(name string, more []byte, end string) error {
 	p := c.find(name)
 	if p == nil {
 		return fmt.Errorf("the workbook library no longer writes %s", name)
 	}
-	content, err := with(slices.Concat(p.content...))
-	p.content = content
-	return err
-}
-
-// insert puts more into a part before its end.
-func (c *collected) insert(name string, more []byte, end string) error {
-	return c.replace(name, func(content []byte) ([][]byte, error) {
-		before, found := bytes.CutSuffix(bytes.TrimSpace(content), []byte(end))
-		if !found {
-			return nil, fmt.Errorf("the workbook library no longer ends %s with %s", name, end)
-		}
-		return [][]byte{before, more, []byte(end)}, nil
-	})
+	before, found := bytes.CutSuffix(bytes.TrimSpace(p.content), []byte(end))
+	if !found {
+		return fmt.Errorf("the workbook library no longer ends %s with %s", name, end)
+	}
+	p.content = slices.Concat(before, more, []byte(end))
+	return nil
 }
 
 // write writes the parts, packed on all cores: the list of contents first, as readers
@@ -97,7 +86,7 @@ func (c *collected) write(to io.Writer) error {
 		return cmp.Compare(a.name, b.name)
 	})
 	longest := slices.Clone(c.parts) // first, so that no core is left with it in the end
-	slices.SortStableFunc(longest, func(a, b *part) int { return cmp.Compare(b.size(), a.size()) })
+	slices.SortStableFunc(longest, func(a, b *part) int { return cmp.Compare(len(b.content), len(a.content)) })
 	packed, errs := map[*part]*packedPart{}, make([]error, len(longest))
 	for _, p := range longest {
 		packed[p] = &packedPart{}
@@ -119,27 +108,17 @@ func (c *collected) write(to io.Writer) error {
 		if err != nil {
 			return err
 		}
-		for _, piece := range packed[p].content {
-			if _, err := w.Write(piece); err != nil {
-				return err
-			}
+		if _, err := w.Write(packed[p].content); err != nil {
+			return err
 		}
 	}
 	return zw.Close()
 }
 
-func (p *part) size() int {
-	n := 0
-	for _, piece := range p.content {
-		n += len(piece)
-	}
-	return n
-}
-
 // packedPart is a part as it goes into the file.
 type packedPart struct {
 	header  zip.FileHeader
-	content [][]byte
+	content []byte
 }
 
 func newPacker() *flate.Writer {
@@ -156,9 +135,8 @@ const packLevel = 5
 
 // pack packs a part, all but pictures, which are packed already.
 func (z *packedPart) pack(p *part, packer *flate.Writer) error {
-	z.header = zip.FileHeader{Name: p.name, Method: zip.Deflate, UncompressedSize64: uint64(p.size())}
-	for _, piece := range p.content {
-		z.header.CRC32 = crc32.Update(z.header.CRC32, crc32.IEEETable, piece)
+	z.header = zip.FileHeader{
+		Name: p.name, Method: zip.Deflate, UncompressedSize64: uint64(len(p.content)), CRC32: crc32.ChecksumIEEE(p.content),
 	}
 	if path.Ext(p.name) == ".png" {
 		z.header.Method, z.header.CompressedSize64, z.content = zip.Store, z.header.UncompressedSize64, p.content
@@ -166,14 +144,12 @@ func (z *packedPart) pack(p *part, packer *flate.Writer) error {
 	}
 	var out bytes.Buffer
 	packer.Reset(&out)
-	for _, piece := range p.content {
-		if _, err := packer.Write(piece); err != nil {
-			return err
-		}
+	if _, err := packer.Write(p.content); err != nil {
+		return err
 	}
 	if err := packer.Close(); err != nil {
 		return err
 	}
-	z.header.CompressedSize64, z.content = uint64(out.Len()), [][]byte{out.Bytes()}
+	z.header.CompressedSize64, z.content = uint64(out.Len()), out.Bytes()
 	return nil
 }
