@@ -86,7 +86,7 @@ func (s *sheet) picture(p charts.Chart, first bool) {
 func (s *sheet) skip(pixels float64) {
 	const rowPixels = usualRowHeight * pixelsPerPoint
 	for range int(math.Ceil(pixels/rowPixels)) + 1 {
-		s.cells.rows = append(s.cells.rows, cellRow{number: s.next, height: usualRowHeight})
+		s.cells.add(s.next, usualRowHeight, nil)
 		s.flow(usualRowHeight)
 		s.next++
 	}

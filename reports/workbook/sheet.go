@@ -104,11 +104,11 @@ func (s *sheet) row(row int, height float64, looks []look, values []value) {
 	if s.b.err != nil {
 		return
 	}
-	r := cellRow{number: row, height: height, cells: make([]any, len(values))}
+	cells := make([]excelize.Cell, len(values))
 	for i, v := range values {
-		r.cells[i] = cellOf(s.styleOf(i, looks[i], v), v)
+		cells[i] = cellOf(s.styleOf(i, looks[i], v), v)
 	}
-	s.cells.rows = append(s.cells.rows, r)
+	s.cells.add(row, height, cells)
 	s.next = max(s.next, row+1)
 	s.flow(height)
 	s.reach(len(values), row)
@@ -132,13 +132,8 @@ func (s *sheet) styleOf(i int, l look, v value) int {
 
 // linkBeside writes a further cell into the link row, right of those there.
 func (s *sheet) linkBeside(col int, v value) {
-	for i := range s.cells.rows {
-		if r := &s.cells.rows[i]; r.number == linkRow {
-			r.put(col, cellOf(s.b.style(linkLook()), v))
-			s.reach(col, linkRow)
-			return
-		}
-	}
+	s.cells.addTo(linkRow, col, cellOf(s.b.style(linkLook()), v))
+	s.reach(col, linkRow)
 }
 
 // merge makes one cell of some of a row.

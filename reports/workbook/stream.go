@@ -31,8 +31,8 @@ type drawn struct {
 
 // cellOf is a value as the library takes it. A formula comes with what it gives:
 // readers that don't calculate would see an empty cell without it.
-func cellOf(style int, v value) *excelize.Cell {
-	c := &excelize.Cell{StyleID: style, Formula: v.formula}
+func cellOf(style int, v value) excelize.Cell {
+	c := excelize.Cell{StyleID: style, Formula: v.formula}
 	switch v.is {
 	case isText:
 		c.Value = v.text
@@ -42,12 +42,24 @@ func cellOf(style int, v value) *excelize.Cell {
 	return c
 }
 
-// put puts a cell into the last row but those below the given one.
-func (r *cellRow) put(col int, c *excelize.Cell) {
-	for len(r.cells) < col {
-		r.cells = append(r.cells, nil)
+// add adds a row.
+func (c *cells) add(number int, height float64, of []excelize.Cell) {
+	r := cellRow{number, height, make([]any, len(of))}
+	for i := range of {
+		r.cells[i] = &of[i]
 	}
-	r.cells[col-1] = c
+	c.rows = append(c.rows, r)
+}
+
+// addTo adds a cell to a row that is there, right of its others.
+func (c *cells) addTo(row, col int, cell excelize.Cell) {
+	for i := range c.rows {
+		if r := &c.rows[i]; r.number == row {
+			gap := make([]any, max(0, col-1-len(r.cells)))
+			r.cells = append(append(r.cells, gap...), &cell)
+			return
+		}
+	}
 }
 
 // stream hands the sheet to the library, which writes all else that it was told of it,
@@ -77,22 +89,25 @@ func (s *sheet) stream() error {
 	return w.Flush()
 }
 
-// columns sets widths and folds columns away.
+// columns sets widths and folds columns away, neighbors of the same width in one: the
+// library parts all columns anew each time.
 func (s *sheet) columns(w *excelize.StreamWriter) error {
-	shown := len(s.shownWidths())
-	for i, width := range s.widths {
-		if err := w.SetColWidth(i+1, i+1, width); err != nil {
-			return err
+	for from, to := 0, 0; from < len(s.widths); from = to {
+		for to < len(s.widths) && s.widths[to] == s.widths[from] {
+			to++
 		}
-		if i < shown {
-			continue
-		}
-		if err := w.SetColOutlineLevel(i+1, 1); err != nil {
-			return err
-		}
-		if err := w.SetColVisible(i+1, i+1, false); err != nil {
+		if err := w.SetColWidth(from+1, to, s.widths[from]); err != nil {
 			return err
 		}
 	}
-	return nil
+	if s.folded == 0 {
+		return nil
+	}
+	first := len(s.shownWidths()) + 1
+	for col := first; col <= len(s.widths); col++ {
+		if err := w.SetColOutlineLevel(col, 1); err != nil {
+			return err
+		}
+	}
+	return w.SetColVisible(first, len(s.widths), false)
 }

@@ -117,8 +117,9 @@ func widest(x, y []float64) []float64 {
 	return out
 }
 
-// mostLinks bounds the links of a sheet; spreadsheet programs take 65,530.
-const mostLinks = 5000
+// mostLinks bounds the links out of a sheet: the library looks through all for each
+// new one.
+const mostLinks = 1000
 
 // linkedOut makes links of the cells of the linked column.
 func linkedOut[R any](s *sheet, a area, t table[R]) {
@@ -227,7 +228,7 @@ func rowOf[R any](t table[R], i int) ([]value, []look) {
 		if c.yours {
 			looks[j].fill = yours
 		}
-		if t.link != nil && c.head == t.linked && t.link(t.rows[i]) != "" {
+		if t.link != nil && i < mostLinks && c.head == t.linked && t.link(t.rows[i]) != "" {
 			looks[j].ink, looks[j].under = linkInk, true
 		}
 	}
