@@ -1,9 +1,13 @@
 package charts
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/binary"
+	"fmt"
 	"image"
+	"image/color"
+	"image/png"
 	"slices"
 
 	"gonum.org/v1/plot/vg/draw"
@@ -18,15 +22,32 @@ func (f figure) png(s style, dpi int) ([]byte, error) {
 	s.spare.done(canvas)
 	out, err := packer.png(picture)
 	s.spare.packers.Put(packer)
-	return out, err
+	if err != nil {
+		return nil, fmt.Errorf("writing chart %s as PNG: %w", f.name, err)
+	}
+	return out, nil
 }
 
-// indexed is a picture of few colors: each row is a zero, which is how a PNG says that
-// it holds the row as it is, and then the number of each pixel's color.
-type indexed struct {
-	width, height int
-	palette       []uint32 // 0xRRGGBB
-	rows          []uint8
+// packer makes PNG files of pictures, one after the other, and keeps its memory
+// between them.
+type packer struct {
+	runs   []run
+	pix    []uint8
+	out    bytes.Buffer
+	buffer *png.EncoderBuffer
+}
+
+// Get and Put lend the encoder the memory of the picture before.
+func (p *packer) Get() *png.EncoderBuffer  { return p.buffer }
+func (p *packer) Put(b *png.EncoderBuffer) { p.buffer = b }
+
+// png writes a picture. Of flat colors the quickest level makes files a twentieth
+// larger, in a quarter of the time of the usual one.
+func (p *packer) png(pic *image.Paletted) ([]byte, error) {
+	p.out.Reset()
+	encoder := png.Encoder{BufferPool: p, CompressionLevel: png.BestSpeed}
+	err := encoder.Encode(&p.out, pic)
+	return bytes.Clone(p.out.Bytes()), err
 }
 
 // mostColors is the largest palette of a PNG.
@@ -37,36 +58,32 @@ const mostColors = 256
 // among them; what falls outside are blends at the edges of marks and letters, which
 // take the palette's nearest color. Neither depends on the order of a map. The picture
 // holds until the next one.
-func (p *packer) paletted(pic *image.RGBA) indexed {
+func (p *packer) paletted(pic *image.RGBA) *image.Paletted {
 	met := newColors()
 	p.runs = p.runs[:0]
-	width := pic.Rect.Dx()
-	for row := range pic.Rect.Dy() {
+	width, height := pic.Rect.Dx(), pic.Rect.Dy()
+	for row := range height {
 		p.runs = met.count(pic.Pix[row*pic.Stride:][:4*width], p.runs)
 	}
 	seen := slices.Clone(met.seen)
 	slices.SortFunc(seen, func(a, b frequency) int { return cmp.Or(cmp.Compare(b.n, a.n), cmp.Compare(a.color, b.color)) })
 	kept := seen[:min(len(seen), mostColors)]
-	out := indexed{width: width, height: pic.Rect.Dy()}
+	p.pix = slices.Grow(p.pix[:0], width*height)[:width*height]
+	out := &image.Paletted{Pix: p.pix, Stride: width, Rect: image.Rect(0, 0, width, height)}
 	place := make([]uint8, len(seen)) // by the number of the color
 	near := newNeighbors(kept)
 	for i, c := range seen {
 		at := uint8(i)
 		if i < len(kept) {
-			out.palette = append(out.palette, c.color)
+			r, g, b := channelsOf(c.color)
+			out.Palette = append(out.Palette, color.RGBA{R: uint8(r), G: uint8(g), B: uint8(b), A: 0xFF})
 		} else {
 			at = near.nearest(c.color)
 		}
 		place[met.number(c.color)] = at
 	}
-	need := (width + 1) * out.height
-	p.rows = slices.Grow(p.rows[:0], need)[:need]
-	out.rows = p.rows
-	left, next := out.rows, 0
+	left := p.pix
 	for _, r := range p.runs {
-		if next == 0 {
-			left[0], left, next = 0, left[1:], width
-		}
 		if at := place[r.color]; at == 0 { // paper, mostly
 			clear(left[:r.length])
 		} else {
@@ -74,7 +91,7 @@ func (p *packer) paletted(pic *image.RGBA) indexed {
 				left[i] = at
 			}
 		}
-		left, next = left[r.length:], next-int(r.length)
+		left = left[r.length:]
 	}
 	return out
 }

@@ -160,5 +160,5 @@ func (s *spares) packer() *packer {
 	if p, ok := s.packers.Get().(*packer); ok {
 		return p
 	}
-	return newPacker()
+	return &packer{}
 }
