@@ -89,25 +89,27 @@ func (s *sheet) stream() error {
 	return w.Flush()
 }
 
-// columns sets widths and folds columns away, neighbors of the same width in one: the
-// library parts all columns anew each time.
+// columns sets widths and folds columns away, from the last column to the first: the
+// library puts what is set last before all else, and programs want columns in order.
 func (s *sheet) columns(w *excelize.StreamWriter) error {
-	for from, to := 0, 0; from < len(s.widths); from = to {
-		for to < len(s.widths) && s.widths[to] == s.widths[from] {
-			to++
-		}
-		if err := w.SetColWidth(from+1, to, s.widths[from]); err != nil {
+	last, shown := len(s.widths), len(s.shownWidths())
+	if shown < last {
+		if err := w.SetColVisible(shown+1, last, false); err != nil {
 			return err
 		}
 	}
-	if s.folded == 0 {
-		return nil
-	}
-	first := len(s.shownWidths()) + 1
-	for col := first; col <= len(s.widths); col++ {
+	for col := last; col > shown; col-- {
 		if err := w.SetColOutlineLevel(col, 1); err != nil {
 			return err
 		}
 	}
-	return w.SetColVisible(first, len(s.widths), false)
+	for to, from := last, last; to > 0; to = from {
+		for from > 0 && s.widths[from-1] == s.widths[to-1] { // in one, since each call parts all columns anew
+			from--
+		}
+		if err := w.SetColWidth(from+1, to, s.widths[to-1]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
