@@ -19,10 +19,11 @@ func Fixed(x float64, decimals int) string {
 		return Dash
 	}
 	s := strconv.FormatFloat(x, 'f', decimals, 64)
-	if strings.Trim(s, "-0.") == "" {
-		s = strings.TrimPrefix(s, "-") // no minus zero
+	digits, negative := strings.CutPrefix(s, "-")
+	if !negative || strings.Trim(digits, "0.") == "" {
+		return digits // no minus zero
 	}
-	return strings.Replace(s, "-", "−", 1)
+	return "−" + digits
 }
 
 // Dwell writes a dwell to the minute, below 10 min to half of one.

@@ -1,6 +1,9 @@
 package charts
 
-import "encoding/binary"
+import (
+	"bytes"
+	"encoding/binary"
+)
 
 // colors counts the colors of a picture's pixels. Its table is a power of two long and
 // never more than half full; a color lies at its place or in the next free ones.
@@ -45,21 +48,28 @@ func (c *colors) grow() {
 // run is so many pixels of one color beside each other, which is told by its number.
 type run struct{ color, length int32 }
 
-// spans calls do for each longest run of pixels of one color, in order. Most of a chart
-// is paper, so that runs are long.
-func spans(pix []uint8, do func(color uint32, length int)) {
-	n := len(pix) / 4
+// count counts the colors of a row of pixels, and appends its longest runs of one color.
+// Most of a chart is paper, so that runs are long.
+func (c *colors) count(pix []uint8, runs []run) []run {
+	const stretch = 64 // pixels of paper that are passed over at once
+	n, blank := len(pix)/4, bytes.Repeat([]byte{0xFF}, 4*stretch)
 	for from := 0; from < n; {
 		here := binary.LittleEndian.Uint32(pix[4*from:])
 		two := uint64(here)<<32 | uint64(here)
 		to := from + 1
+		for here == 0xFFFFFFFF && to+stretch <= n && bytes.Equal(pix[4*to:4*(to+stretch)], blank) {
+			to += stretch
+		}
 		for to+1 < n && binary.LittleEndian.Uint64(pix[4*to:]) == two {
 			to += 2
 		}
 		if to < n && binary.LittleEndian.Uint32(pix[4*to:]) == here {
 			to++
 		}
-		do(packed(pix[4*from:]), to-from)
+		number := c.number(packed(pix[4*from:]))
+		c.seen[number].n += to - from
+		runs = append(runs, run{number, int32(to - from)})
 		from = to
 	}
+	return runs
 }

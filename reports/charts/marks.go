@@ -33,6 +33,9 @@ func castMark() mark { return mark{ring, stone, 1.7} }
 func crowdedMark() mark { return mark{ring, stone, 1.25} }
 func oddMark() mark     { return mark{diamond, clay, 3.2} }
 
+// ringPen is how wide the line of a ring is.
+const ringPen = vg.Length(0.7)
+
 // marks draws points. All of one set share one path, which keeps the SVG small.
 // A point off the panel becomes a small arrow at the edge, so that none is lost.
 type marks struct {
@@ -43,11 +46,16 @@ type marks struct {
 func (m marks) Plot(c draw.Canvas, p *plot.Plot) {
 	at := place(&c, p)
 	var inside, arrows vg.Path
+	put := func(pt vg.Point) { m.mark.outline(&inside, pt) }
+	if r := stampable(c); r != nil && (m.mark.shape == ring || m.mark.shape == disc) {
+		round := newStamps(m.mark, r.dpi)
+		put = func(pt vg.Point) { r.stamp(round, pt, m.mark.fill) }
+	}
 	runs(func(from, to int) {
 		for i := from; i < to; i++ {
 			pt := at(m.x[i], m.y[i])
 			if c.Contains(pt) {
-				m.mark.outline(&inside, pt)
+				put(pt)
 			} else {
 				edgeArrow(&arrows, c.Rectangle, pt)
 			}
@@ -66,7 +74,7 @@ func (m mark) paint(c draw.Canvas, outline vg.Path) {
 		return
 	}
 	if m.shape == ring {
-		c.SetLineStyle(pen(m.fill, 0.7))
+		c.SetLineStyle(pen(m.fill, ringPen))
 		c.Stroke(outline)
 		return
 	}

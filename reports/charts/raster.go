@@ -3,30 +3,34 @@ package charts
 import (
 	"image"
 	"image/color"
-	"image/draw"
-	"image/png"
 	"math"
 	"sync"
 
 	"git.sr.ht/~sbinet/gg"
-	"golang.org/x/image/font"
 	"golang.org/x/image/math/fixed"
 	vgfont "gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/vgimg"
 )
 
-// raster is the plot library's canvas of pixels with letters put on as they are. The
-// library resamples each letter, though it lies on whole pixels, and makes its font
-// anew for each line of text: together a third of the time of drawing.
+// raster is the plot library's canvas of pixels, with what charts are mostly made of
+// put on it more quickly: letters as they are, which the library resamples, though they
+// lie on whole pixels; boxes; and round marks, see stamp.
 type raster struct {
 	*vgimg.Canvas
 	pixels        *image.RGBA
 	width, height vg.Length
 	dpi           float64
-	colors        []color.Color // that of letters, as of each Push
-	faces         map[vgfont.Font]font.Face
-	moved         bool // whether anything is turned or shifted: the library then sets the letters
+	pens          []penState // as of each Push
+	letters       *letters
+	moved         bool // whether anything is turned or shifted: the library then draws it
+}
+
+// penState is how lines and areas are drawn.
+type penState struct {
+	color  tint
+	width  vg.Length
+	dashed bool
 }
 
 // newRaster is blank paper of a size. It uses the memory that spare has left over.
@@ -36,29 +40,43 @@ func newRaster(width, height vg.Length, dpi int, spare *spares) *raster {
 	ctx := gg.NewContextForRGBA(pixels)
 	ctx.SetLineCapButt()
 	ctx.InvertY()
-	return &raster{
+	r := &raster{
 		Canvas: vgimg.NewWith(vgimg.UseImageWithContext(pixels, ctx), vgimg.UseDPI(dpi)), // paints it white
 		pixels: pixels, width: width, height: height, dpi: float64(dpi),
-		colors: []color.Color{color.Black}, faces: map[vgfont.Font]font.Face{},
+		pens: make([]penState, 1), letters: spare.lettersFor(float64(dpi)),
 	}
+	vg.Initialize(r)
+	return r
 }
+
+func (r *raster) now() *penState { return &r.pens[len(r.pens)-1] }
 
 // Size is the size asked for, which need not be whole pixels.
 func (r *raster) Size() (w, h vg.Length) { return r.width, r.height }
 
 func (r *raster) SetColor(c color.Color) {
 	r.Canvas.SetColor(c)
-	r.colors[len(r.colors)-1] = c
+	r.now().color = tintOf(c)
+}
+
+func (r *raster) SetLineWidth(w vg.Length) {
+	r.Canvas.SetLineWidth(w)
+	r.now().width = w
+}
+
+func (r *raster) SetLineDash(dashes []vg.Length, offset vg.Length) {
+	r.Canvas.SetLineDash(dashes, offset)
+	r.now().dashed = len(dashes) > 0
 }
 
 func (r *raster) Push() {
 	r.Canvas.Push()
-	r.colors = append(r.colors, r.colors[len(r.colors)-1])
+	r.pens = append(r.pens, *r.now())
 }
 
 func (r *raster) Pop() {
 	r.Canvas.Pop()
-	r.colors = r.colors[:len(r.colors)-1]
+	r.pens = r.pens[:len(r.pens)-1]
 }
 
 func (r *raster) Rotate(angle float64) {
@@ -82,26 +100,17 @@ func (r *raster) FillString(f vgfont.Face, at vg.Point, text string) {
 		r.Canvas.FillString(f, at, text)
 		return
 	}
-	face, ok := r.faces[f.Font]
-	if !ok {
-		face = f.FontFace(r.dpi)
-		r.faces[f.Font] = face
-	}
 	dot := fixed.Point26_6{X: sixtyFourths(at.X.Dots(r.dpi)), Y: sixtyFourths(r.height.Dots(r.dpi) - at.Y.Dots(r.dpi))}
-	ink := image.NewUniform(r.colors[len(r.colors)-1])
-	before := rune(-1)
-	for _, c := range text {
-		if before >= 0 {
-			dot.X += face.Kern(before, c)
-		}
-		box, mask, from, advance, ok := face.Glyph(dot, c)
-		if !ok {
-			continue
-		}
-		draw.DrawMask(r.pixels, box, ink, image.Point{}, mask, from, draw.Over)
-		dot.X += advance
-		before = c
+	r.letters.set(r.pixels, f, dot, image.NewUniform(r.now().color), text)
+}
+
+// tintOf is the tint of a color without its transparency: charts have none.
+func tintOf(c color.Color) tint {
+	if c == nil {
+		return 0
 	}
+	red, green, blue, _ := c.RGBA()
+	return tint(red>>8<<16 | green>>8<<8 | blue>>8)
 }
 
 // sixtyFourths rounds pixels as the drawing library does.
@@ -112,7 +121,8 @@ func sixtyFourths(pixels float64) fixed.Int26_6 { return fixed.Int26_6(math.Roun
 type spares struct {
 	mu      sync.Mutex
 	papers  [][]uint8
-	buffers sync.Pool // of *png.EncoderBuffer
+	packers sync.Pool // of *packer
+	letters sync.Pool // of *letters
 }
 
 // paper is a picture of any content.
@@ -129,17 +139,26 @@ func (s *spares) paper(width, height int) *image.RGBA {
 	return image.NewRGBA(bounds)
 }
 
-// done gives a picture's memory up.
-func (s *spares) done(picture *image.RGBA) {
+// done gives up what a picture needed.
+func (s *spares) done(r *raster) {
+	s.letters.Put(r.letters)
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.papers = append(s.papers, picture.Pix)
+	s.papers = append(s.papers, r.pixels.Pix)
 }
 
-// Get and Put make it the encoder's pool.
-func (s *spares) Get() *png.EncoderBuffer {
-	b, _ := s.buffers.Get().(*png.EncoderBuffer)
-	return b
+// lettersFor are letters for a resolution that no other picture uses meanwhile.
+func (s *spares) lettersFor(dpi float64) *letters {
+	if l, ok := s.letters.Get().(*letters); ok && l.dpi == dpi {
+		return l
+	}
+	return newLetters(dpi)
 }
 
-func (s *spares) Put(b *png.EncoderBuffer) { s.buffers.Put(b) }
+// packer is one that no picture is being packed with.
+func (s *spares) packer() *packer {
+	if p, ok := s.packers.Get().(*packer); ok {
+		return p
+	}
+	return &packer{}
+}

@@ -169,7 +169,7 @@ func (s *sheet) cutBlock(p cutPour) {
 		case in.thinWords():
 			looks[last].fill, looks[last].ink = soonFill, soonInk
 		}
-		s.cells(s.next, rowHeight, looks, values)
+		s.row(s.next, rowHeight, looks, values)
 	}
 	s.paragraph(s.next, noteLook(), "Only as good as the measured gaps: between heights and directions the model may stand nearer. Stop short where in doubt. Clamp the mold; hands behind the blade.")
 }

@@ -45,7 +45,7 @@ func (b *book) daySheet() {
 		name: "plan_days_table", full: "tables/plan_days.csv", columns: dayColumns(in), rows: rows,
 		blocks: blocks[tables.PlanDay]{
 			least: 27, parts: func(x, y tables.PlanDay) bool { return x.Date != y.Date },
-			cells: func(r tables.PlanDay, looks []look) { dressDay(in, r, looks) },
+			cells: dressDay(in),
 		},
 	})
 	s.askResult(a)
@@ -94,27 +94,28 @@ func (w written) roomToWrite() map[string]float64 {
 }
 
 // dressDay makes what matters stand out, and boxes of what is written by hand.
-func dressDay(in written, r tables.PlanDay, looks []look) {
-	for j, c := range dayColumns(in) {
-		l := &looks[j]
-		if in.roomToWrite()[c.head] > 0 {
-			l.boxed = true
-		}
-		switch c.head {
-		case castOn:
-			l.code = in.days.Code()
-		case plannedFor:
-			l.across, l.indent = "left", 1
-		case "Order":
-			l.across, l.indent = "center", 0
-		case "Mold", leaveIn:
-			l.bold = !r.Spare
-		}
-		if r.Spare {
-			l.ink = faint
-		}
-		if c.head == leaveIn && !known(r.DwellMin) {
-			l.size = 12
+func dressDay(in written) func(r tables.PlanDay, looks []look) {
+	columns, room := dayColumns(in), in.roomToWrite()
+	return func(r tables.PlanDay, looks []look) {
+		for j, c := range columns {
+			l := &looks[j]
+			l.boxed = room[c.head] > 0
+			switch c.head {
+			case castOn:
+				l.code = in.days.Code()
+			case plannedFor:
+				l.across, l.indent = "left", 1
+			case "Order":
+				l.across, l.indent = "center", 0
+			case "Mold", leaveIn:
+				l.bold = !r.Spare
+			}
+			if r.Spare {
+				l.ink = faint
+			}
+			if c.head == leaveIn && !known(r.DwellMin) {
+				l.size = 12
+			}
 		}
 	}
 }

@@ -22,7 +22,7 @@ import (
 // needs action is shown first, and each sheet says what it leaves out and where
 // it is. MOLDWRIGHT_FACTORY=200000 tries it with so many molds, ten casts each.
 func TestAFactorysWorkbookIsBounded(t *testing.T) {
-	molds, lim := 2_000, limits{stream: 400, most: 500, long: 2_000}
+	molds, lim := 2_000, limits{most: 500, long: 2_000}
 	if n, err := strconv.Atoi(os.Getenv("MOLDWRIGHT_FACTORY")); err == nil {
 		molds, lim = n, usualLimits()
 	}

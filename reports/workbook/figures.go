@@ -26,7 +26,7 @@ func (s *sheet) keyFigures(heading string, figures []figure) {
 			shown = append(shown, f)
 		}
 	}
-	if len(shown) == 0 || s.stream != nil {
+	if len(shown) == 0 {
 		return
 	}
 	s.section(heading)
@@ -45,12 +45,9 @@ func (s *sheet) keyFigures(heading string, figures []figure) {
 func (s *sheet) keyFigure(f figure, last int) {
 	row, col := s.next, last+1
 	l := ofTable(words(f.what), bodySize)
-	for c := 1; c <= last; c++ {
-		s.set(c, row, l, value{})
-	}
-	s.set(1, row, l, words(f.what))
-	if last > 1 {
-		s.b.fail(s.b.file.MergeCell(s.name, ref(1, row), ref(last, row)))
+	values, looks := make([]value, col), make([]look, col)
+	for i := range last {
+		looks[i] = l
 	}
 	shown := ofTable(fixed(0, 0), bodySize)
 	shown.bold = true
@@ -58,11 +55,10 @@ func (s *sheet) keyFigure(f figure, last int) {
 		shown.fill = yours
 	}
 	shown.code = f.value.code
-	s.set(col, row, shown, f.value)
-	s.b.fail(s.b.file.SetRowHeight(s.name, row, usualRowHeight))
+	values[0], values[last], looks[last] = words(f.what), f.value, shown
+	s.row(row, usualRowHeight, looks, values)
+	s.merge(row, 1, last)
 	s.b.fail(s.b.file.SetDefinedName(&excelize.DefinedName{Name: f.name, RefersTo: "'" + s.name + "'!" + absolute(col, row)}))
-	s.flow(usualRowHeight)
-	s.next = row + 1
 	f.place = place{sheet: s.name, cell: ref(col, row), value: f.value}
 	s.b.figures = append(s.b.figures, f)
 }

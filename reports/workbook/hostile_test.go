@@ -32,7 +32,7 @@ func TestHostileNamesStayText(t *testing.T) {
 		res.NotGiven = append(res.NotGiven, advice.Missing{Answer: name, Because: name})
 	}
 	res.Reading.Files[0].Name = "=cmd|' /C calc'!A0.xlsx"
-	for _, lim := range []limits{usualLimits(), {stream: 5, most: 1000}} {
+	for _, lim := range []limits{usualLimits(), {most: 1000}} {
 		f, data := made(t, res, samplePictures(t), lim)
 		cell := func(sheet, at string) string {
 			v, err := f.GetCellValue(sheet, at)
@@ -70,7 +70,7 @@ func TestAbsentNumbersAreEmptyCells(t *testing.T) {
 	for _, odd := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
 		res := sample()
 		spoil(reflect.ValueOf(&res).Elem(), odd)
-		for _, lim := range []limits{usualLimits(), {stream: 5, most: 1000}} {
+		for _, lim := range []limits{usualLimits(), {most: 1000}} {
 			_, data := made(t, res, samplePictures(t), lim)
 			shown := regexp.MustCompile(`\bNaN\b|\bInf\b|#N/A|#NUM|\de\+\d\d`)
 			zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))

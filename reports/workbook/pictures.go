@@ -25,9 +25,6 @@ const (
 // pictures places the charts below what the sheet holds and names the row in
 // the frame, so that nobody misses them under a long table.
 func (s *sheet) pictures(pics []charts.Chart) {
-	if len(pics) == 0 || s.stream != nil {
-		return
-	}
 	for i, p := range pics {
 		s.picture(p, i == 0)
 	}
@@ -36,7 +33,7 @@ func (s *sheet) pictures(pics []charts.Chart) {
 // pointTo puts a link to a row of this sheet beside the links that are there.
 func (s *sheet) pointTo(what string, row int) {
 	text, col := fmt.Sprintf("%s: row %d ↓", what, row), max(s.linkCol, 2)
-	s.set(col, linkRow, linkLook(), words(text))
+	s.linkBeside(col, words(text))
 	s.b.fail(s.b.file.SetCellHyperLink(s.name, ref(col, linkRow), location(s.name, row), "Location"))
 	for need := textPixels(text, linkLook()); need > 0; col++ { // the next link stands clear of this one
 		width := 9.0
@@ -89,7 +86,7 @@ func (s *sheet) picture(p charts.Chart, first bool) {
 func (s *sheet) skip(pixels float64) {
 	const rowPixels = usualRowHeight * pixelsPerPoint
 	for range int(math.Ceil(pixels/rowPixels)) + 1 {
-		s.b.fail(s.b.file.SetRowHeight(s.name, s.next, usualRowHeight))
+		s.cells.add(s.next, usualRowHeight, nil)
 		s.flow(usualRowHeight)
 		s.next++
 	}
@@ -154,7 +151,7 @@ type bars struct {
 
 // bars adds a native chart below what the sheet holds.
 func (s *sheet) bars(a area, c bars) {
-	if s.stream != nil || c.to <= c.from || s.b.err != nil {
+	if c.to <= c.from || s.b.err != nil {
 		return
 	}
 	width, height := 720.0, float64(110+(c.to-c.from)*(10+12*len(c.values)))

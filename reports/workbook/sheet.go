@@ -2,7 +2,6 @@ package workbook
 
 import (
 	"fmt"
-	"strconv"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -43,7 +42,7 @@ type sheet struct {
 	repeat  float64   // height of the header row that every page repeats, in points
 	lastRow int
 	lastCol int
-	stream  *excelize.StreamWriter // nil where cells are set one by one
+	cells   cells
 }
 
 // open adds a sheet with its frame. The widths are those of the main table's columns.
@@ -54,7 +53,7 @@ func (b *book) open(p page, widths []float64) *sheet {
 		b.parts[p.name] = len(b.parts) + 1
 	}
 	b.headings[p.name] = headRow
-	s := &sheet{b: b, name: p.name, wide: p.wide, widths: widths, next: titleRow}
+	s := b.sheet(p.name, p.wide, widths)
 	s.printed()
 	if p.once {
 		s.repeated(titleRow)
@@ -68,8 +67,12 @@ func (b *book) open(p page, widths []float64) *sheet {
 	return s
 }
 
-// frame writes title, note, lead and the link back. It comes after everything
-// that a streamed sheet needs to know before its first row.
+// sheet begins the cells of a sheet that is there.
+func (b *book) sheet(name string, wide bool, widths []float64) *sheet {
+	return &sheet{b: b, name: name, wide: wide, widths: widths, next: titleRow}
+}
+
+// frame writes title, note, lead and the link back.
 func (s *sheet) frame(p page) {
 	s.line(titleRow, titleHeight, titleLook(), words(p.title))
 	s.paragraph(noteRow, noteLook(), p.note)
@@ -93,79 +96,52 @@ func (s *sheet) line(row int, height float64, l look, values ...value) {
 	for i := range looks {
 		looks[i] = l
 	}
-	s.cells(row, height, looks, values)
+	s.row(row, height, looks, values)
 }
 
-// cells writes a row of values, each with its look.
-func (s *sheet) cells(row int, height float64, looks []look, values []value) {
+// row writes a row of values, each with its look. Rows are written downwards.
+func (s *sheet) row(row int, height float64, looks []look, values []value) {
 	if s.b.err != nil {
 		return
 	}
-	if s.stream != nil {
-		s.streamed(row, height, looks, values)
-	} else {
-		for i, v := range values {
-			s.set(i+1, row, looks[i], v)
-		}
-		if height > 0 {
-			s.b.fail(s.b.file.SetRowHeight(s.name, row, height))
-		}
+	cells := make([]excelize.Cell, len(values))
+	for i, v := range values {
+		cells[i] = cellOf(s.styleOf(i, looks[i], v), v)
 	}
+	s.cells.add(row, height, cells)
 	s.next = max(s.next, row+1)
 	s.flow(height)
 	s.reach(len(values), row)
 }
 
-// set writes one cell.
-func (s *sheet) set(col, row int, l look, v value) {
-	at := ref(col, row)
+// styleOf is the number of the style of a cell in column i, counted from 0. Cells
+// below each other mostly look alike.
+func (s *sheet) styleOf(i int, l look, v value) int {
 	if v.code != "" {
 		l.code = v.code
 	}
-	switch {
-	case v.formula != "":
-		s.b.fail(s.b.file.SetCellFormula(s.name, at, v.formula))
-		s.b.computed(s.name, at, v)
-	case v.is == isText:
-		s.b.fail(s.b.file.SetCellStr(s.name, at, escaped(v.text)))
-	case v.is == isNumber:
-		s.b.fail(s.b.file.SetCellFloat(s.name, at, v.number, -1, 64))
+	c := &s.cells
+	for len(c.drawn) <= i {
+		c.drawn = append(c.drawn, drawn{look{}, s.b.style(look{})})
 	}
-	s.b.fail(s.b.file.SetCellStyle(s.name, at, at, s.b.style(l)))
-	s.reach(col, row)
+	if c.drawn[i].look != l {
+		c.drawn[i] = drawn{l, s.b.style(l)}
+	}
+	return c.drawn[i].style
 }
 
-// escaped keeps a text such as _x0041_ as it is: in a workbook's shared texts it
-// would stand for the character A. The library does so for streamed cells only.
-func escaped(text string) string {
-	for i := 0; i+7 <= len(text); i++ {
-		if text[i] == '_' && text[i+1] == 'x' && text[i+6] == '_' && isHex(text[i+2:i+6]) {
-			return text[:i] + "_x005F" + text[i:i+6] + escaped(text[i+6:])
-		}
-	}
-	return text
+// linkBeside writes a further cell into the link row, right of those there.
+func (s *sheet) linkBeside(col int, v value) {
+	s.cells.addTo(linkRow, col, cellOf(s.b.style(linkLook()), v))
+	s.reach(col, linkRow)
 }
 
-func isHex(s string) bool {
-	_, err := strconv.ParseUint(s, 16, 32)
-	return err == nil
-}
-
-func (s *sheet) streamed(row int, height float64, looks []look, values []value) {
-	out := make([]any, len(values))
-	for i, v := range values {
-		l := looks[i]
-		c := excelize.Cell{}
-		switch v.is {
-		case isText:
-			c.Value = v.text
-		case isNumber:
-			l.code, c.Value = v.code, v.number
-		}
-		c.StyleID = s.b.style(l)
-		out[i] = c
+// merge makes one cell of some of a row.
+func (s *sheet) merge(row, first, last int) {
+	if last > first {
+		s.cells.merged = append(s.cells.merged, [2]string{ref(first, row), ref(last, row)})
+		s.reach(last, row)
 	}
-	s.b.fail(s.stream.SetRow(ref(1, row), out, excelize.RowOpts{Height: height}))
 }
 
 // paragraph writes a text across the sheet's columns, as high as it needs to be.
@@ -173,15 +149,7 @@ func (s *sheet) paragraph(row int, l look, text string) {
 	last, width := s.across()
 	height := linesHeight(lines(text, columnPixels(width), l), l)
 	s.line(row, max(height, usualRowHeight), l, words(text))
-	if last == 1 {
-		return
-	}
-	if s.stream != nil {
-		s.b.fail(s.stream.MergeCell(ref(1, row), ref(last, row)))
-	} else {
-		s.b.fail(s.b.file.MergeCell(s.name, ref(1, row), ref(last, row)))
-	}
-	s.reach(last, row)
+	s.merge(row, 1, last)
 }
 
 // across is how many columns a paragraph takes and how many characters they
@@ -211,14 +179,10 @@ func (s *sheet) section(text string) {
 	s.keepTogether(withFirstRows)
 	row := s.next + 1
 	last, _ := s.across()
-	for col := 1; col <= last; col++ {
-		s.set(col, row, sectionLook(), value{})
-	}
-	s.set(1, row, sectionLook(), words(text))
-	s.b.fail(s.b.file.SetRowHeight(s.name, row, 20))
+	values := make([]value, last)
+	values[0] = words(text)
 	s.flow(usualRowHeight)
-	s.flow(20)
-	s.next = row + 1
+	s.line(row, 20, sectionLook(), values...)
 }
 
 // notes writes what a reader must know, one paragraph each.
@@ -234,25 +198,11 @@ func (s *sheet) notes(heading string, texts []string) {
 	}
 }
 
-// close sets what can only be known at the end: column widths and the sheet's extent.
+// close writes the sheet. Nothing can be added to it afterwards.
 func (s *sheet) close() {
-	if s.b.err != nil {
-		return
+	if s.b.err == nil {
+		s.b.fail(s.stream())
 	}
-	if s.stream != nil {
-		s.b.fail(s.stream.Flush())
-		return
-	}
-	for i, w := range s.widths {
-		col, err := excelize.ColumnNumberToName(i + 1)
-		s.b.fail(err)
-		s.b.fail(s.b.file.SetColWidth(s.name, col, col, w))
-		if i >= len(s.widths)-s.folded {
-			s.b.fail(s.b.file.SetColOutlineLevel(s.name, col, 1))
-			s.b.fail(s.b.file.SetColVisible(s.name, col, false))
-		}
-	}
-	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(s.lastCol, s.lastRow)))
 }
 
 func (s *sheet) reach(col, row int) {

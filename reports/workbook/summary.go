@@ -21,7 +21,7 @@ const (
 // summary answers the three readers on one screen: what this week, the run and
 // the term call for, and below it what that rests on.
 func (b *book) summary() {
-	s := &sheet{b: b, name: summarySheet, wide: true, widths: []float64{8, 60, 50, 11, 20}, next: titleRow}
+	s := b.sheet(summarySheet, true, []float64{8, 60, 50, 11, 20})
 	s.printed()
 	s.repeated(titleRow)
 	s.line(titleRow, titleHeight, titleLook(), words(b.title()))
@@ -147,7 +147,7 @@ func (s *sheet) entry(r row) {
 		s.leadTo(sheetCol, at, r.where)
 	}
 	values, looks := []value{words(r.when), words(r.finding), words(r.do), r.figure, link}, []look{mark, finding, text, shown, linked}
-	s.cells(at, rowHeight(values, looks, s.widths), looks, values)
+	s.row(at, rowHeight(values, looks, s.widths), looks, values)
 }
 
 // figuresOfAll lists the key figures of all sheets: formulas, so that they

@@ -30,7 +30,7 @@ type table[R any] struct {
 	none     string         // what to say instead of a table without rows
 	linked   string         // the column whose cells are links
 	link     func(R) string // where a row's cell leads outside of the workbook, "" for nowhere
-	long     bool           // may have very many rows: is streamed then, and nothing may follow it on its sheet
+	long     bool           // may have very many rows, of which more are shown than of others
 	blocks   blocks[R]      // rows that belong together to the eye
 	most     int            // so many rows at most, where that is fewer than of other tables
 	rank     func(R) int    // what needs action first, from 0; nil: by the marks
@@ -98,9 +98,6 @@ func openTable[R any](b *book, p page, t table[R]) (*sheet, area) {
 	}
 	marked(s, a, t.marks)
 	linkedOut(s, a, t)
-	if t.long && len(t.rows) >= b.limits.stream {
-		s.begin(a)
-	}
 	s.frame(p)
 	fillTable(s, a, t)
 	placed(b, a, t)
@@ -120,8 +117,9 @@ func widest(x, y []float64) []float64 {
 	return out
 }
 
-// mostLinks bounds the links of a sheet; spreadsheet programs take 65,530.
-const mostLinks = 5000
+// mostLinks bounds the links out of a sheet: the library looks through all for each
+// new one.
+const mostLinks = 1000
 
 // linkedOut makes links of the cells of the linked column.
 func linkedOut[R any](s *sheet, a area, t table[R]) {
@@ -149,25 +147,6 @@ func addTable[R any](s *sheet, t table[R]) area {
 	fillTable(s, a, t)
 	placed(s.b, a, t)
 	return a
-}
-
-// begin turns the sheet into a streamed one. Its extent, links, formats and
-// print set-up must be known by then.
-func (s *sheet) begin(a area) {
-	if s.b.err != nil {
-		return
-	}
-	last, _ := s.across()
-	s.b.fail(s.b.file.SetSheetDimension(s.name, "A1:"+ref(max(last, len(a.heads)), a.last())))
-	stream, err := s.b.file.NewStreamWriter(s.name)
-	if err != nil {
-		s.b.fail(err)
-		return
-	}
-	s.stream = stream
-	for i, w := range s.widths {
-		s.b.fail(stream.SetColWidth(i+1, i+1, w))
-	}
 }
 
 // fillTable writes the table's header and rows.
@@ -235,22 +214,9 @@ func (s *sheet) fill(a area, of filling) {
 		if n := of.begins(i); n > 0 && i > 0 {
 			s.keepTogether(float64(n) * height)
 		}
-		s.cells(a.first()+i, height, looks, values)
+		s.row(a.first()+i, height, looks, values)
 	}
-	if s.b.err != nil {
-		return
-	}
-	stripes := false
-	t := excelize.Table{
-		Range: ref(1, a.head) + ":" + ref(len(a.heads), a.last()),
-		Name:  of.name, StyleName: "TableStyleLight1", ShowRowStripes: &stripes,
-	}
-	if s.stream != nil {
-		s.b.fail(s.stream.AddTable(&t))
-	} else {
-		s.b.fail(s.b.file.AddTable(s.name, &t))
-	}
-	s.b.setTableAside(t.Name)
+	s.addTable(a, of.name)
 }
 
 // rowOf is row i of a table: its values and how they are drawn.
@@ -262,7 +228,7 @@ func rowOf[R any](t table[R], i int) ([]value, []look) {
 		if c.yours {
 			looks[j].fill = yours
 		}
-		if t.link != nil && c.head == t.linked && t.link(t.rows[i]) != "" {
+		if t.link != nil && i < mostLinks && c.head == t.linked && t.link(t.rows[i]) != "" {
 			looks[j].ink, looks[j].under = linkInk, true
 		}
 	}
@@ -301,7 +267,7 @@ func headsOf[R any](t table[R]) []string {
 // widthsOf fits columns to what stands in them, in characters. Beyond a few
 // thousand rows it looks at evenly spaced ones.
 func widthsOf[R any](t table[R]) []float64 {
-	const usualMost, least, looked = 24, 7, 5000
+	const usualMost, least, looked = 24, 7, 2000
 	step := max(1, len(t.rows)/looked)
 	widths := make([]float64, len(t.columns))
 	for j, c := range t.columns {

@@ -71,7 +71,7 @@ func TestProblemsSheetSaysWhenThereAreNone(t *testing.T) {
 }
 
 func TestDimensionHoldsEveryCell(t *testing.T) {
-	for _, lim := range []limits{usualLimits(), {stream: 5, most: 100}} {
+	for _, lim := range []limits{usualLimits(), {most: 100}} {
 		f, data := made(t, sample(), samplePictures(t), lim)
 		for i, sheet := range f.GetSheetList() {
 			xml := partOf(t, data, fmt.Sprintf("xl/worksheets/sheet%d.xml", i+1))
@@ -94,9 +94,9 @@ func TestDimensionHoldsEveryCell(t *testing.T) {
 	}
 }
 
-func TestLongTablesAreStreamedAndBeyondTheLimitSampled(t *testing.T) {
+func TestTablesBeyondTheLimitAreSampled(t *testing.T) {
 	res := sample()
-	f, data := made(t, res, nil, limits{stream: 50, most: 110})
+	f, data := made(t, res, nil, limits{most: 110})
 	lead, err := f.GetCellValue(castsSheet, "A3")
 	require.NoError(t, err)
 	assert.Equal(t, "Shown here: 101 of 300 rows, the one that needs action, every 3rd of the others. The full table: tables/casts_used.csv.", lead)
@@ -110,6 +110,6 @@ func TestLongTablesAreStreamedAndBeyondTheLimitSampled(t *testing.T) {
 	index := slices.Index(f.GetSheetList(), castsSheet) + 1
 	xml := partOf(t, data, fmt.Sprintf("xl/worksheets/sheet%d.xml", index))
 	for _, kept := range []string{"<conditionalFormatting", "<hyperlink ", "<pageSetup", "<headerFooter", "<pane ", "<tablePart ", "<cols>"} {
-		assert.Contains(t, xml, kept, "lost by streaming")
+		assert.Contains(t, xml, kept, "beside the cells")
 	}
 }

@@ -21,17 +21,19 @@ const (
 
 // letterWidth is the width of a letter as a part of the font size.
 func letterWidth(r rune) float64 {
-	switch {
-	case strings.ContainsRune("ijl|'!.,:;It ", r):
+	switch r {
+	case 'i', 'j', 'l', '|', '\'', '!', '.', ',', ':', ';', 'I', 't', ' ':
 		return 0.28
-	case strings.ContainsRune("fr()[]/\\-\"`*", r):
+	case 'f', 'r', '(', ')', '[', ']', '/', '\\', '-', '"', '`', '*':
 		return 0.35
-	case strings.ContainsRune("cksvxyzJ", r):
+	case 'c', 'k', 's', 'v', 'x', 'y', 'z', 'J':
 		return 0.5
-	case strings.ContainsRune("mM", r):
+	case 'm', 'M':
 		return 0.84
-	case strings.ContainsRune("wWOGQ@%…→", r):
+	case 'w', 'W', 'O', 'G', 'Q', '@', '%', '…', '→':
 		return 0.8
+	}
+	switch {
 	case r >= 'A' && r <= 'Z':
 		return 0.7
 	case r < 0x2E80:

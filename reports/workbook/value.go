@@ -202,7 +202,8 @@ func decimalsCode(decimals int) string {
 	if decimals <= 0 {
 		return "0"
 	}
-	return "0." + strings.Repeat("0", decimals)
+	const most = "0.00000000000000000000"
+	return most[:min(len("0.")+decimals, len(most))]
 }
 
 // decimalsFor is how many decimals show so many significant digits of x, at most 6.

@@ -12,7 +12,6 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"moldwright/pipeline"
-	"moldwright/pipeline/scratch"
 	"moldwright/pipeline/tables"
 )
 
@@ -26,10 +25,9 @@ type book struct {
 	limits   limits
 	styles   map[look]int
 	tones    map[string]int
-	headings map[string]int              // header row of the sheets written so far
-	parts    map[string]int              // number of each sheet's part in the file
-	results  map[string]map[string]value // what each formula gives, by sheet and cell
-	tables   [][]byte                    // the parts of tables made so far, as the library wrote them
+	headings map[string]int // header row of the sheets written so far
+	parts    map[string]int // number of each sheet's part in the file
+	tables   []tablePart
 	places   map[about]place
 	figures  []figure // key figures, in the order in which they were written
 	err      error
@@ -37,14 +35,14 @@ type book struct {
 
 // limits of a sheet, smaller in tests.
 type limits struct {
-	stream int // long tables from so many rows on are streamed
-	most   int // so many rows of a table are shown at most
-	long   int // the same of a table that is streamed
+	most int // so many rows of a table are shown at most
+	long int // the same of a table that may have very many
 }
 
 // usualLimits keep a workbook of any studio or factory small enough to open at
-// once and to scroll through; the folder of tables holds every row.
-func usualLimits() limits { return limits{stream: 4000, most: 5000, long: 20_000} }
+// once and to scroll through, and to read where a table needs action; the folder of
+// tables holds every row.
+func usualLimits() limits { return limits{most: 2000, long: 5000} }
 
 // Write writes the workbook of a result, with its charts as pictures. The same
 // result gives the same bytes.
@@ -58,29 +56,30 @@ func write(w io.Writer, res pipeline.Result, pics Charts, lim limits) error {
 
 // bind makes a workbook of what fill writes into it, and writes it.
 func bind(w io.Writer, b book, fill func(*book)) (err error) {
-	// Long tables go to temporary files while they are written; without a place
-	// for these they stay in memory.
-	var opts excelize.Options
-	if tmp, err := scratch.Temporary("moldwright-write-"); err == nil {
-		defer tmp.Remove()
-		opts.TmpDir = tmp.Path()
-	}
-	f := excelize.NewFile(opts)
+	f := excelize.NewFile()
 	defer func() {
 		if e := f.Close(); err == nil && e != nil {
 			err = fmt.Errorf("closing the workbook: %w", e)
 		}
 	}()
 	b.file, b.styles, b.tones, b.headings = f, map[look]int{}, map[string]int{}, map[string]int{}
-	b.parts, b.results, b.places = map[string]int{b.home: 1}, map[string]map[string]value{}, map[about]place{}
+	b.parts, b.places = map[string]int{b.home: 1}, map[about]place{}
 	b.prepare()
 	fill(&b)
 	if b.err != nil {
 		return fmt.Errorf("making the workbook: %w", b.err)
 	}
 	orderContentTypes(f)
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newOrderedZip(w, b.mended()) })
-	if _, err := f.WriteTo(w); err != nil {
+	var made collected
+	f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return &made })
+	_, err = f.WriteTo(io.Discard)
+	if err == nil {
+		err = made.addTables(b.tables)
+	}
+	if err == nil {
+		err = made.write(w)
+	}
+	if err != nil {
 		return fmt.Errorf("writing the workbook: %w", err)
 	}
 	return nil
@@ -89,7 +88,7 @@ func bind(w io.Writer, b book, fill func(*book)) (err error) {
 // prepare names the first sheet and fixes what would otherwise change from run to run.
 func (b *book) prepare() {
 	b.fail(b.file.SetSheetName("Sheet1", b.home))
-	b.file.SetActiveSheet(0) // now: later it would read all streamed sheets in again
+	b.file.SetActiveSheet(0)
 	b.fail(b.file.SetDefaultFont(fontName))
 	stamp := time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 	if d := b.asOf(); d.Valid() {

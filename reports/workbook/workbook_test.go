@@ -53,7 +53,7 @@ func TestSampleHasASheetForEveryQuestion(t *testing.T) {
 }
 
 func TestEqualResultsGiveEqualBytes(t *testing.T) {
-	lim := limits{stream: 20, most: 200} // several streamed sheets, one of them sampled
+	lim := limits{most: 200} // some sheets are sampled
 	_, first := made(t, sample(), samplePictures(t), lim)
 	for range 5 {
 		_, again := made(t, sample(), samplePictures(t), lim)
