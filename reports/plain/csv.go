@@ -82,13 +82,20 @@ func (c *csvFile) Close() error { return c.flush() }
 func cellsOf(a arrow.Array) func(into []byte, i int) []byte {
 	switch a := a.(type) {
 	case *array.String:
-		return func(into []byte, i int) []byte { return appendText(into, guarded(a.Value(i))) }
+		last, written := "", []byte(nil) // many columns repeat what stands above
+		return func(into []byte, i int) []byte {
+			if s := a.Value(i); s != last {
+				last, written = s, appendText(written[:0], guarded(s))
+			}
+			return append(into, written...)
+		}
 	case *array.Float64:
 		return func(into []byte, i int) []byte { return appendNumber(into, a.Value(i)) }
 	case *array.Int32:
 		return func(into []byte, i int) []byte { return strconv.AppendInt(into, int64(a.Value(i)), 10) }
 	case *array.Date32:
-		return func(into []byte, i int) []byte { return appendDay(into, a.Value(i)) }
+		var days days
+		return func(into []byte, i int) []byte { return days.append(into, a.Value(i)) }
 	}
 	return func(into []byte, i int) []byte { return appendText(into, a.ValueStr(i)) }
 }

@@ -29,6 +29,20 @@ func appendNumber(into []byte, x float64) []byte {
 	return strconv.AppendFloat(into, x, 'g', -1, 64)
 }
 
+// days are those written lately: the rows of a log are of few.
+type days [256]struct {
+	day  arrow.Date32
+	text []byte // nil where none was written
+}
+
+func (d *days) append(into []byte, day arrow.Date32) []byte {
+	at := &d[uint32(day)%uint32(len(d))]
+	if at.text == nil || at.day != day {
+		at.day, at.text = day, appendDay(at.text[:0], day)
+	}
+	return append(into, at.text...)
+}
+
 // appendDay writes a day by ISO 8601, as Arrow does.
 func appendDay(into []byte, day arrow.Date32) []byte {
 	year, month, of := day.ToTime().Date()
