@@ -13,10 +13,10 @@ import (
 // stay SI; a report converts them where it writes them. The plain tables take the
 // result itself. Told twice is told once.
 func (r Result) Told() Result {
-	say := format.NewProse(r.Settings.Units, r.Settings.Days, r.names())
-	if say.Idle() {
-		return r
+	if format.NewProse(r.Settings.Units, r.Settings.Days, nil).Idle() {
+		return r // the names of a factory are many
 	}
+	say := format.NewProse(r.Settings.Units, r.Settings.Days, r.names())
 	for _, why := range []*string{
 		&r.Wall.WhyNot, &r.Wall.ChosenBy, &r.Life.WhyNot, &r.Hindcast.WhyNot, &r.Watch.WhyNot, &r.Plaster.WhyNot, &r.Plan.WhyNot, &r.Plan.Schedule.Rule,
 	} {
@@ -59,11 +59,9 @@ func (r Result) names() []string {
 	for _, m := range r.Log.Molds {
 		out = append(out, m.Mold, m.Form)
 	}
-	for _, f := range r.Studio.Forms.Rows() {
-		out = append(out, f.Form)
-	}
-	for _, p := range r.Studio.Pours.Rows() {
-		out = append(out, p.Pour, p.Mold, p.Maker, p.Class)
+	out = append(out, r.Studio.Forms.Texts("form")...)
+	for _, column := range []string{"pour", "mold", "maker", "class"} {
+		out = append(out, r.Studio.Pours.Texts(column)...)
 	}
 	for _, o := range r.Plan.Orders {
 		out = append(out, o.Form)

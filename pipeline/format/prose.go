@@ -22,12 +22,19 @@ func NewProse(u Units, d Days, names []string) Prose {
 	p := Prose{units: u, days: d}
 	seen := map[string]bool{}
 	for _, n := range names {
-		if n != "" && !seen[n] && (siQuantity.MatchString(n) || isoDay.MatchString(n)) {
+		if maybe(n) && !seen[n] && (siQuantity.MatchString(n) || isoDay.MatchString(n)) {
 			seen[n] = true
 			p.names = append(p.names, n)
 		}
 	}
 	return p
+}
+
+// maybe reports whether a text can hold a quantity or a day at all. Few names do, and an
+// expression takes a hundred times as long to find that out.
+func maybe(s string) bool {
+	digits := strings.ContainsAny(s, "0123456789")
+	return digits && (strings.Contains(s, " ") || strings.Count(s, "-") >= 2)
 }
 
 // Idle reports whether every sentence stays as it is.
@@ -46,7 +53,7 @@ var (
 // Text writes a sentence, or several.
 func (p Prose) Text(s string) string {
 	s = p.Units(s)
-	if p.days == "" || p.days == ISO {
+	if p.days == "" || p.days == ISO || !maybe(s) {
 		return s
 	}
 	return p.replaced(s, isoDay, func(m []string) string {
@@ -61,7 +68,7 @@ func (p Prose) Text(s string) string {
 // Units writes the quantities of a sentence only: one that says how to write a day
 // in a spreadsheet must keep its example.
 func (p Prose) Units(s string) string {
-	if p.units != US {
+	if p.units != US || !maybe(s) && !strings.Contains(s, "kilogram") {
 		return s
 	}
 	sentences := strings.SplitAfter(s, ". ")
