@@ -58,7 +58,12 @@ func (c *coded) tasks(bounds []int, spent bool) []func() {
 	for _, k := range c.single {
 		decl := c.b.columns[k].match.column
 		if c.rows.known[k] == nil {
-			first = append(first, func() { c.gatherOnce(decl, k, bounds) })
+			first = append(first, func() {
+				c.gatherOnce(decl, k, bounds)
+				if spent {
+					c.b.sheet.DropColumn(c.b.columns[k].at) // its texts take more room than all others
+				}
+			})
 			continue
 		}
 		isDay := c.b.table.Columns[decl].Kind == tables.KindDate && c.rows.timeFrom >= 0

@@ -99,6 +99,9 @@ func (s *Sheet) Forget(from, to int) {
 // ForgetColumn gives up the cells of one column.
 func (s *Sheet) ForgetColumn(at, from, to int) { s.columns[at].forget(from, to) }
 
+// DropColumn gives up a column with its texts: nobody asks for it any more.
+func (s *Sheet) DropColumn(at int) { *s.columns[at] = column{texts: []string{""}} }
+
 // Row is row i.
 func (s *Sheet) Row(i int) Row { return Row{s, i} }
 
