@@ -12,6 +12,7 @@ import (
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/grid"
+	"moldwright/pipeline/room"
 	"moldwright/reports"
 	"moldwright/reports/outdir"
 )
@@ -70,7 +71,7 @@ func produce(ctx context.Context, out string, paths []string, set pipeline.Setti
 	if err := outdir.Check(out, p.kind); err != nil { // before the work, not after it
 		return fail(exitNotWritten, err)
 	}
-	defer settleMemory(sources)()
+	defer room.Settle()()
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)
