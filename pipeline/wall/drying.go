@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"moldwright/pipeline/stats/chunks"
 	"moldwright/pipeline/stats/mixed"
 )
 
@@ -27,18 +28,27 @@ func chooseDrying(in inputs, d design, weights []float64, near fit) (design, flo
 	wetDesign := d
 	wetDesign.columns = append(slices.Clone(d.columns), column{term: wetTerm, is: carriedWet, of: func(r row) float64 { return r.wet }})
 	bestTau, bestAICc, at := 0.0, dry.aicc, 0
-	aicc := make([]float64, len(dryingTimes()))
-	for i, tau := range dryingTimes() {
-		setWetness(in, tau)
-		wet, err := fitOne(in, l, wetDesign, weights, start{at: &near}, mixed.ML)
-		if err != nil {
-			return d, 0, err
+	aicc, slows, errs := make([]float64, len(dryingTimes())), make([]bool, len(dryingTimes())), make([]error, len(dryingTimes()))
+	chunks.Each(len(aicc), 1, func(i, _, _ int) {
+		own := in // each drying time has its own wetness of the rows
+		own.rows = slices.Clone(in.rows)
+		setWetness(own, dryingTimes()[i])
+		wet, err := fitOne(own, l, wetDesign, weights, start{at: &near}, mixed.ML)
+		if errs[i] = err; err != nil {
+			return
 		}
 		aicc[i] = wet.aicc
-		// τ was chosen too, which costs a parameter that AICc has not counted: 2.
 		// A term that says a wet mold casts faster is chance.
-		if j := wet.design.index(wetTerm); j >= 0 && wet.model.Beta[j] < 0 && wet.aicc+2 < bestAICc {
-			bestTau, bestAICc, at = tau, wet.aicc+2, i
+		j := wet.design.index(wetTerm)
+		slows[i] = j >= 0 && wet.model.Beta[j] < 0
+	})
+	for i, tau := range dryingTimes() {
+		if errs[i] != nil {
+			return d, 0, errs[i]
+		}
+		// τ was chosen too, which costs a parameter that AICc has not counted: 2.
+		if slows[i] && aicc[i]+2 < bestAICc {
+			bestTau, bestAICc, at = tau, aicc[i]+2, i
 		}
 	}
 	if bestTau == 0 || dry.aicc-bestAICc < 2 {

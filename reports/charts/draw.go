@@ -1,23 +1,11 @@
 package charts
 
-import (
-	"slices"
-
-	"moldwright/pipeline"
-)
+import "moldwright/pipeline"
 
 // Draw draws every chart that the result has data for, in the order of the
 // report: walls, remaining casts, run plan, watch list, earlier forecasts, plaster. A chart without data is
 // left out. The same result gives the same bytes.
 func Draw(res pipeline.Result) ([]Chart, error) { return drawn(Begin(res)) }
-
-// DrawOnly draws the charts with these names alone, in the order of the report. One
-// without data is left out.
-func DrawOnly(res pipeline.Result, names ...string) ([]Chart, error) {
-	return drawn(begun(res, func(s style, res pipeline.Result) []figure {
-		return slices.DeleteFunc(figures(s, res), func(f figure) bool { return !slices.Contains(names, f.name) })
-	}))
-}
 
 // DrawPlan draws the charts of the run plan alone.
 func DrawPlan(res pipeline.Result) ([]Chart, error) { return drawn(BeginPlan(res)) }

@@ -2,6 +2,7 @@ package charts
 
 import (
 	"fmt"
+	"slices"
 
 	"moldwright/pipeline"
 	"moldwright/reports/internal/cores"
@@ -24,7 +25,20 @@ func Begin(res pipeline.Result) (*Drawing, error) { return begun(res, figures) }
 // BeginPlan begins to draw what DrawPlan draws.
 func BeginPlan(res pipeline.Result) (*Drawing, error) { return begun(res, planFigures) }
 
+// BeginPictures begins to draw the charts with these names alone, in the order of the
+// report and as PNG alone. One without data is left out.
+func BeginPictures(res pipeline.Result, names ...string) (*Drawing, error) {
+	return begunIn(res, func(s style, res pipeline.Result) []figure {
+		return slices.DeleteFunc(figures(s, res), func(f figure) bool { return !slices.Contains(names, f.name) })
+	}, figure.picture)
+}
+
 func begun(res pipeline.Result, figures func(style, pipeline.Result) []figure) (*Drawing, error) {
+	return begunIn(res, figures, figure.render)
+}
+
+// begunIn draws by render, which is given the pixels an inch.
+func begunIn(res pipeline.Result, figures func(style, pipeline.Result) []figure, render func(figure, style, int) (Chart, error)) (*Drawing, error) {
 	s, err := newStyle()
 	if err != nil {
 		return nil, fmt.Errorf("drawing charts: %w", err)
@@ -42,7 +56,7 @@ func begun(res pipeline.Result, figures func(style, pipeline.Result) []figure) (
 		defer func() { d.panicked = recover() }()
 		cores.Each(len(laid), func(i int) {
 			defer close(d.ready[i])
-			d.charts[i], d.errs[i] = laid[i].render(s, pngDPI)
+			d.charts[i], d.errs[i] = render(laid[i], s, pngDPI)
 		})
 	}()
 	return d, nil

@@ -107,21 +107,20 @@ func (f figure) draw(s style, c draw.Canvas) {
 }
 
 // render draws the figure as SVG, and as PNG with so many pixels an inch.
-func (f figure) render(s style, dpi int) (Chart, error) {
-	height := f.height(s)
+func (f figure) render(s style, dpi int) (c Chart, err error) {
+	if c, err = f.picture(s, dpi); err == nil {
+		c.SVG, err = f.svg(s)
+	}
+	return c, err
+}
+
+// picture draws the figure as PNG alone.
+func (f figure) picture(s style, dpi int) (Chart, error) {
 	image, err := f.png(s, dpi)
-	if err != nil {
-		return Chart{}, err
-	}
-	vector, err := f.svg(s)
-	if err != nil {
-		return Chart{}, err
-	}
 	return Chart{
 		Name: f.name, Title: f.title, Alt: f.alt, Note: f.note, Section: f.section,
-		WidthMM: widthMM, HeightMM: float64(height / vg.Millimeter),
-		SVG: vector, PNG: image,
-	}, nil
+		WidthMM: widthMM, HeightMM: float64(f.height(s) / vg.Millimeter), PNG: image,
+	}, err
 }
 
 // svg draws the figure as an SVG element that stands alone as a file and can be
