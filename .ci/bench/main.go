@@ -159,7 +159,7 @@ func measure(ctx context.Context, set settings, bins binaries, work string, prog
 				s.runs[key] = run{failed: "its answers cannot be read: " + err.Error()}
 			}
 			if key == "report" {
-				s.stages = stagesOf(out, r.wall)
+				s.stages = stagesOf(out)
 			}
 			if !set.keep {
 				os.RemoveAll(out)

@@ -97,7 +97,7 @@ func (p page) agreement(b *strings.Builder) {
 	}
 }
 
-// stageTimes tells what the time of our report goes into.
+// stageTimes tells how long the stages of our report took.
 func (p page) stageTimes(b *strings.Builder) {
 	var names []string
 	times := map[string]map[int]float64{}
@@ -113,7 +113,7 @@ func (p page) stageTimes(b *strings.Builder) {
 	if len(names) == 0 {
 		return
 	}
-	b.WriteString("\nWhat the report's wall time goes into, in s, from `run.json` of the last run from CSV:\n\n| stage |")
+	b.WriteString("\nHow long the report's stages took, in s, from `run.json` of the last run from CSV. Plaster and the watch list run beside other stages; drawing and writing come behind them:\n\n| stage |")
 	for _, s := range p.sizes {
 		fmt.Fprintf(b, " %s casts |", grouped(s.casts))
 	}
