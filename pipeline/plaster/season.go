@@ -12,8 +12,6 @@ type span struct {
 	first, last tables.Date
 }
 
-func (s span) has(d tables.Date) bool { return d >= s.first && d <= s.last }
-
 // days is the length of the span, 0 where it ends before it begins.
 func (s span) days() float64 { return max(0, float64(s.last-s.first)+1) }
 
