@@ -15,7 +15,7 @@ func (b *book) problems() {
 	}
 	s, _ := openTable(b, page{
 		name: problemsSheet, title: "What could not be used, and how to mend it", wide: true,
-		note: "Open the file, go to the cell, mend it and run again; a cell's name opens the file there, as long as file and report stay where they are. “Row set aside” rows are not used at all; “value not used” rows are used without that value; a note is only something to look at.",
+		note: "Open the file, go to the cell, mend it and run again; a cell's name, where it is underlined, opens the file there, as long as file and report stay where they are. “Row set aside” rows are not used at all; “value not used” rows are used without that value; a note is only something to look at.",
 	}, table[tables.Problem]{
 		name: "problems_table", full: "tables/problems.csv", columns: problemColumns(), rows: b.res.Problems, long: true,
 		linked: "Cell", link: func(r tables.Problem) string { return linkTo(b.res.Links[r.File], r.Sheet, r.Cell) },
