@@ -12,7 +12,6 @@ import (
 	"moldwright/fixtures"
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
-	"moldwright/pipeline/room"
 	"moldwright/reports"
 	"moldwright/reports/outdir"
 )
@@ -55,7 +54,6 @@ func demo(ctx context.Context, out string, opts runOptions, term terminal) error
 	if err != nil {
 		return fail(exitNothing, err)
 	}
-	defer room.Settle()()
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)

@@ -22,11 +22,15 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"moldwright/pipeline/room"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	settled := room.Settle()
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	settled()
 	stop()
 	os.Exit(code)
 }

@@ -12,7 +12,6 @@ import (
 	"moldwright/pipeline"
 	"moldwright/pipeline/ingest"
 	"moldwright/pipeline/ingest/grid"
-	"moldwright/pipeline/room"
 	"moldwright/reports"
 	"moldwright/reports/outdir"
 )
@@ -71,7 +70,6 @@ func produce(ctx context.Context, out string, paths []string, set pipeline.Setti
 	if err := outdir.Check(out, p.kind); err != nil { // before the work, not after it
 		return fail(exitNotWritten, err)
 	}
-	defer room.Settle()()
 	show, done := progress(term.err, *opts.quiet)
 	defer done()
 	res, err := pipeline.Run(ctx, sources, set, show)

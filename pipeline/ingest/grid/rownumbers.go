@@ -10,9 +10,6 @@ type RowNumbers struct {
 	rows    int
 }
 
-// Len is the number of rows.
-func (r *RowNumbers) Len() int { return r.rows }
-
 func (r *RowNumbers) add(number int) {
 	if n := len(r.firsts); n == 0 || int(r.numbers[n-1])+r.rows-int(r.firsts[n-1]) != number {
 		r.firsts, r.numbers = append(r.firsts, int32(r.rows)), append(r.numbers, int32(number))
